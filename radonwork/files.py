@@ -10,7 +10,12 @@ DATA = _SHARE / "data"
 WORKBOOKS = _SHARE / "workbooks"
 
 
-def table(name: str) -> list[dict[str, str]]:
-    """Rows of data/tables/NAME.csv as text, by column; lines that start with # are its source and notes."""
-    lines = (DATA / "tables" / f"{name}.csv").read_text(encoding="utf-8").splitlines()
+def rows(path: Path) -> list[dict[str, str]]:
+    """Rows of a CSV as text, by column; lines that start with # are its source and notes."""
+    lines = path.read_text(encoding="utf-8").splitlines()
     return list(csv.DictReader(line for line in lines if line and not line.startswith("#")))
+
+
+def table(name: str) -> list[dict[str, str]]:
+    """Rows of data/tables/NAME.csv."""
+    return rows(DATA / "tables" / f"{name}.csv")

@@ -1,0 +1,71 @@
+"""Every quantity of the project: its name, symbol, unit in each system, meaning and the range a control offers.
+
+A formula, a record and a control all speak in these names; a name that is not here fails when it is first used.
+The quantities themselves are rows of data/glossary.csv. The range (`low`, `high`) is what a slider offers and what
+the laws of the test suite sample; it is not a limit of validity, which each formula states for itself.
+"""
+
+import difflib
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from radonwork import files, units
+
+System = Literal["us", "metric"]
+
+
+class UnknownTerm(KeyError):
+    """A name the glossary does not hold; the message names the nearest one."""
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+@dataclass(frozen=True)
+class Term:
+    """One quantity. `symbol` is a base letter with an optional subscript ("theta_0"); bounds are written with a unit."""
+
+    name: str
+    symbol: str
+    dimension: str
+    us: str
+    metric: str
+    low: str
+    high: str
+    signed: bool
+    meaning: str
+
+    def unit(self, system: System) -> str:
+        """The unit this quantity is shown in: inches or millimetres, cfm or litres a second."""
+        return self.us if system == "us" else self.metric
+
+    def read(self, text: str, unit: str | None = None) -> units.Quantity:
+        """What a person wrote, in SI; raises units.QuantityError with one plain line."""
+        return units.read(text, self.dimension, unit=unit, negative=self.signed or self.dimension == "temperature")
+
+    @cached_property
+    def si_range(self) -> tuple[float, float]:
+        """`low` and `high` in SI units."""
+        return self.read(self.low).value, self.read(self.high).value
+
+    @property
+    def label(self) -> str:
+        """The name in plain words: "pipe outside diameter"."""
+        return self.name.replace("_", " ")
+
+
+def term(name: str) -> Term:
+    """The term of this name; raises UnknownTerm, naming the nearest."""
+    try:
+        return GLOSSARY[name]
+    except KeyError:
+        near = difflib.get_close_matches(name, GLOSSARY, n=1, cutoff=0.4)
+        hint = f"; nearest: {near[0]}" if near else ""
+        raise UnknownTerm(f"no quantity is called {name[:60]!r}{hint}") from None
+
+
+GLOSSARY: dict[str, Term] = {
+    row["name"]: Term(**{key: value for key, value in row.items() if key != "sign"}, signed=row["sign"] == "signed")  # type: ignore[arg-type]
+    for row in files.rows(files.DATA / "glossary.csv")
+}
