@@ -1,0 +1,322 @@
+"""Quantities as people write them: read by a small strict grammar, never evaluated, and written back.
+
+Inside the package a quantity is an SI float; here, at the door, it has a person's unit. The units are data/units.toml.
+
+    quantity  = amount [ ("±" | "+/-") tolerance ]           13-7/8 in ± 1/8 in     80 cfm ± 5 %
+    amount    = [sign] number [unit]                          3-1/2 in   1,050 mm   55 degF   40 %   $1,200
+              | feet ("ft" | "'") ["-"] inches ("in" | '"')   7'-10 3/8"   10 ft 3 in
+              | rise ("/" | ":" | " in ") run                 7/12   1:48   1 in 48     (angles and slopes only)
+    number    = decimal | fraction | whole ("-" | " ") fraction
+
+A tolerance is a half width. Without a unit it has the value's, and a value without one has the tolerance's. "± 2 %" is
+two percent of the value, but percentage points where % is itself a unit of the quantity (ratios and slopes). A comma
+only parts thousands. Numbers are held as exact fractions until the last step, so 3 in is 0.0762 m to the last bit.
+"""
+
+import math
+import re
+import tomllib
+import unicodedata
+from dataclasses import dataclass
+from difflib import get_close_matches
+from fractions import Fraction
+from typing import TypeVar
+
+import numpy as np
+
+from radonwork.files import DATA
+
+LONGEST = 64  # characters; checked before anything else, so no text, however long, is work
+
+Number = TypeVar("Number", float, np.ndarray, "float | np.ndarray")
+
+
+class QuantityError(ValueError):
+    """What was written cannot be read, in one plain line that says what would do."""
+
+
+@dataclass(frozen=True)
+class Unit:
+    """A unit: SI value = (reading + zero) x factor."""
+
+    name: str
+    factor: Fraction
+    zero: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True)
+class Dimension:
+    """A kind of quantity: its phrase ("a length"), examples, SI base exponents, units by name and by every spelling."""
+
+    name: str
+    phrase: str
+    such_as: str
+    base: dict[str, int]
+    units: dict[str, Unit]
+    spellings: dict[str, Unit]
+
+    @property
+    def wanted(self) -> str:
+        """For messages: "a length, such as 3 in or 76 mm"."""
+        return f"{self.phrase}, such as {self.such_as}"
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A quantity as read: SI value, the unit it was written in, SI half width of its tolerance, the text as written."""
+
+    value: float
+    unit: str
+    tolerance: float = 0.0
+    text: str = ""
+
+
+# Typing and typesetting give one sign many forms. A vulgar fraction brings a blank, so that 3½ is not 31/2.
+_PLAIN = str.maketrans(
+    dict.fromkeys("\u00a0\u2007\u2009\u202f", " ")
+    | dict.fromkeys("−–‐‑", "-")
+    | dict.fromkeys("⁄∕", "/")
+    | dict.fromkeys("′’‘", "'")
+    | dict.fromkeys("″”“", '"')
+    | dict.fromkeys("º˚", "°")
+    | dict.fromkeys("µμ", "u")
+    | {c: " " + unicodedata.normalize("NFKC", c).replace("⁄", "/") for c in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"}
+)
+_SUPERSCRIPT = str.maketrans("23", "²³")
+_PLAIN_UNIT = str.maketrans("²³·⋅", "23  ")
+
+_PLUS_MINUS = re.compile(r" *(?:±|\+/-|\+-) *")
+_SIGN = re.compile(r"([+-]?) ?(\$?) *")
+_WHOLE = r"(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)"
+_FRACTION = re.compile(rf"(?:({_WHOLE})(?:- ?| +))?([0-9]+) ?/ ?([0-9]+)(?![0-9.,/])")
+_DECIMAL = re.compile(rf"(?:{_WHOLE}(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{{1,2}}(?![0-9]))?")
+_RISE_AND_RUN = re.compile(r"(.+?)(?: ?([/:]) ?| +in +)([0-9]+(?:\.[0-9]+)?)")
+_FEET = re.compile(r" *([^0-9.]*?) *-? *(?=[0-9.])")
+
+
+def read(text: str, dimension: str, *, unit: str | None = None, negative: bool = False) -> Quantity:
+    """The quantity that `text` states.
+
+    `unit` is the unit of a number without one; without it such a number is refused, unless the quantity has no unit.
+    Values below zero are refused unless `negative`. A pitch becomes an angle in rad, a slope a plain ratio.
+    Raises QuantityError, one line.
+    """
+    try:
+        return _read(text, DIMENSIONS[dimension], unit, negative)
+    except QuantityError as refusal:
+        raise QuantityError(f"{_clipped(text, 48)} {refusal}") from None
+
+
+def _read(text: str, want: Dimension, unit: str | None, negative: bool) -> Quantity:
+    if len(text) > LONGEST:
+        raise QuantityError(f"is {len(text):,} characters long, more than {LONGEST}; write {want.wanted}")
+    plain = text.translate(_PLAIN).strip(" ")
+    if not plain:
+        raise QuantityError(f"is empty; write {want.wanted}")
+    if not plain.isprintable():
+        raise QuantityError(f"holds a line break or a control character; write {want.wanted}")
+    if any(c.isdecimal() and not c.isascii() for c in plain):
+        raise QuantityError(f"holds digits other than 0 to 9; write {want.wanted}")
+    stated, *margins = _PLUS_MINUS.split(plain)
+    if len(margins) > 1:
+        raise QuantityError("has more than one tolerance")
+    margin, margin_unit = _amount(margins[0], want) if margins else (Fraction(0), "")
+    if margin < 0:
+        raise QuantityError("has a tolerance below zero; write it as ± and a plain number")
+    of_value = margin_unit == "%" and "%" not in want.units
+
+    rise = _rise(stated, want, unit)
+    if rise is not None:
+        value = Fraction(math.atan(rise)) if want.name == "angle" else rise
+        own = want.units["deg" if want.name == "angle" else "%"]
+        if margins and not margin_unit:
+            raise QuantityError(f"has a tolerance without a unit; write ± and a number with {_usual(want)}")
+    else:
+        number, named = _amount(stated, want)
+        if margin_unit and not named and not unit and "" in want.units:
+            raise QuantityError("gives only its tolerance a unit; write both with a unit or both without")
+        own = _unit(named or ("" if of_value else margin_unit), want, unit)
+        value = (number + own.zero) * own.factor
+
+    if of_value and want.name == "temperature":
+        raise QuantityError("has a tolerance in percent; write a difference, such as ± 2 degF")
+    tolerance = abs(value) * margin / 100 if of_value else margin * _unit(margin_unit, want, own.name).factor
+    if want.name == "temperature" and value < 0:
+        raise QuantityError("is below absolute zero")
+    if value < 0 and not negative:
+        raise QuantityError(f"is below zero; write {want.wanted}")
+    if value < tolerance and not negative:
+        raise QuantityError("reaches below zero at the edge of its tolerance")
+    if want.name == "count" and value.denominator != 1:
+        raise QuantityError(f"is not a whole number; write {want.wanted}")
+    return Quantity(float(value), own.name, float(tolerance), text.strip())
+
+
+def _amount(text: str, want: Dimension) -> tuple[Fraction, str]:
+    """Number and unit text; feet and inches come back as feet."""
+    sign = _SIGN.match(text)
+    assert sign is not None  # every part of it is optional
+    number, rest = _number(text[sign.end() :], want)
+    unit = rest.strip(" ")
+    feet = _FEET.match(rest)
+    if feet and DIMENSIONS["length"].spellings.get(feet[1]) == DIMENSIONS["length"].units["ft"]:
+        inches, unit = _number(rest[feet.end() :], want)
+        if DIMENSIONS["length"].spellings.get(unit.strip(" ")) != DIMENSIONS["length"].units["in"]:
+            raise QuantityError("is not feet and inches; write 7 ft 10-3/8 in")
+        if number.denominator != 1 or inches >= 12:
+            raise QuantityError("is not whole feet and less than 12 inches; write 7 ft 10-3/8 in")
+        number, unit = number + inches / 12, "ft"
+    if sign[2]:
+        unit = f"{unit}$"
+    return (-number if sign[1] == "-" else number), unit
+
+
+def _number(text: str, want: Dimension) -> tuple[Fraction, str]:
+    """The number at the start of `text`, exactly, and what follows it."""
+    if found := _FRACTION.match(text):
+        whole, top, bottom = (int((part or "0").replace(",", "")) for part in found.groups())
+        if bottom == 0:
+            raise QuantityError("divides by zero")
+        if found[1] and top >= bottom:
+            raise QuantityError(f"has {top}/{bottom} after a whole number, where a fraction less than one belongs")
+        return whole + Fraction(top, bottom), text[found.end() :]
+    found = _DECIMAL.match(text)
+    if not found:
+        raise QuantityError(f"does not start with a number; write {want.wanted}")
+    rest = text[found.end() :]
+    if comma := re.match(",[0-9]+", rest):
+        point = found[0] + comma[0].replace(",", ".") if found[0].isdecimal() else "3.5"
+        raise QuantityError(f"has a comma that does not part thousands; with a decimal point it is {point}")
+    return Fraction(found[0].replace(",", "")), rest
+
+
+def _rise(text: str, want: Dimension, unit: str | None) -> Fraction | None:
+    """Rise over run where the text is a pitch or a slope written so; a slope's 1/8 beside a shown unit is a number."""
+    found = _RISE_AND_RUN.fullmatch(text) if want.name in ("angle", "slope") else None
+    if not found or (want.name == "slope" and found[2] == "/" and unit):
+        return None
+    rise, rest = _amount(found[1], want)
+    if rest:
+        return None
+    if Fraction(found[3]) == 0:
+        raise QuantityError("divides by zero")
+    return rise / Fraction(found[3])
+
+
+def _unit(text: str, want: Dimension, bare: str | None) -> Unit:
+    """The unit of `want` that `text` names; `bare` is the unit meant by no text."""
+    if not text and bare is not None:
+        return want.units[bare]
+    plain = _spelling(text)
+    if plain in want.spellings:
+        return want.spellings[plain]
+    if not plain:
+        raise QuantityError(f"has no unit; write {want.wanted}")
+    for other in DIMENSIONS.values():
+        if plain in other.spellings:
+            raise QuantityError(f"is {other.phrase}; {want.phrase} was expected, such as {want.such_as}")
+    if not re.match(r"[^\W\d_]|[°%$\"']", plain):
+        raise QuantityError(f"is not one number with one unit; write {want.wanted}")
+    folded = {spelling.casefold(): spelling for spelling in reversed(want.spellings)}
+    near = get_close_matches(plain.casefold(), folded, n=1, cutoff=0.5)
+    guess = f"did you mean {folded[near[0]]}? " if near else ""
+    raise QuantityError(
+        f"has the unit {_clipped(text, 20)}, which is not known; {guess}{want.phrase} is written with {_usual(want)}"
+    )
+
+
+def _spelling(text: str) -> str:
+    """A unit's spelling in plain form: no superscripts or middle dots, single blanks, none about / ( )."""
+    text = re.sub(r"\bper\b", "/", text.translate(_PLAIN_UNIT))
+    return re.sub(r" *([/()]) *", r"\1", " ".join(text.split()))
+
+
+def _usual(want: Dimension) -> str:
+    """The usual units of a dimension: "in, ft, mm, cm or m"."""
+    *most, last = [name for name in want.units if name][:5] or ["no unit"]
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def _clipped(text: str, most: int) -> str:
+    """The text quoted, on one line, control characters escaped, at most about `most` characters."""
+    quoted = repr(text[: most + 1])
+    return quoted if len(quoted) <= most + 2 else f"{quoted[:most]}…{quoted[0]}"
+
+
+def to_unit(value: Number, unit: str) -> Number:
+    """The reading in `unit` of an SI value, float or array."""
+    to = _known(unit)
+    return value * to.factor.denominator / to.factor.numerator - float(to.zero)
+
+
+def from_unit(reading: Number, unit: str) -> Number:
+    """The SI value of a reading in `unit`, float or array."""
+    # numerator and denominator one after the other: 3 x 127 / 5000 is 0.0762, 3 x 0.0254 is not
+    of = _known(unit)
+    return (reading + float(of.zero)) * of.factor.numerator / of.factor.denominator
+
+
+def number(value: float, unit: str, digits: int = 4) -> str:
+    """An SI value as its number in `unit`: "4.163", "1,050", "1.81e-5"; whole digits are never rounded away."""
+    reading = float(to_unit(value, unit))
+    if not math.isfinite(reading):
+        return str(reading)
+    mantissa, exponent = f"{reading:.{digits - 1}e}".split("e")
+    if reading and not -5 < int(exponent) < 7:
+        return f"{_without_zeros(mantissa)}e{int(exponent)}"
+    return _without_zeros(f"{reading:,.{max(digits - 1 - int(exponent), 0)}f}") if reading else "0"
+
+
+def decimal(value: float, unit: str, digits: int = 4) -> str:
+    """An SI value in `unit` with its label, to `digits` significant digits: "4.163 in". `read` takes it back."""
+    label = unit_label(unit)
+    return f"{number(value, unit, digits)}{' ' if label not in ('', '°') else ''}{label}"
+
+
+def shown(value: float, unit: str) -> str:
+    """An SI value as people write it: inches to the sixteenth, the decimal beside them unless exact; others decimal."""
+    reading = float(to_unit(value, unit))
+    if unit != "in" or not 1 / 32 < abs(reading) < 1e6:
+        return decimal(value, unit)
+    sixteenths = round(reading * 16)
+    whole, part = divmod(abs(sixteenths), 16)
+    text = "-".join([f"{whole:,}"] * bool(whole) + [str(Fraction(part, 16))] * bool(part))
+    text = f"{'-' if reading < 0 else ''}{text} in"
+    exact = math.isclose(reading * 16, sixteenths, rel_tol=1e-9)
+    return text if exact else f"{text} ({decimal(value, unit, digits=len(str(int(abs(reading)))) + 3)})"
+
+
+def unit_label(unit: str) -> str:
+    """A unit as it is printed: "ft/min", "°F", "Bq/m³", "W/(m²·K)"."""
+    label = _known(unit).name.removeprefix("delta_").replace("deg", "°")
+    label = re.sub(r"(?<=[a-z])[23]\b", lambda power: power[0].translate(_SUPERSCRIPT), label)
+    return re.sub(r"(?<=[a-zA-Z²³]) ", "·", label)
+
+
+def _without_zeros(text: str) -> str:
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _known(unit: str) -> Unit:
+    if unit not in _UNITS:
+        near = get_close_matches(unit, _UNITS, n=1)
+        raise QuantityError(f"unit {_clipped(unit, 20)} is not known{f'; did you mean {near[0]}?' if near else ''}")
+    return _UNITS[unit]
+
+
+def _quotient(text: str) -> Fraction:
+    top, _, bottom = text.partition("/")
+    return Fraction(top) / Fraction(bottom or 1)
+
+
+def _load() -> dict[str, Dimension]:
+    dimensions = {}
+    for name, row in tomllib.loads((DATA / "units.toml").read_text(encoding="utf-8")).items():
+        units = {u: Unit(u, _quotient(r["is"]), _quotient(r.get("zero", "0"))) for u, r in row["units"].items()}
+        spellings = {_spelling(s): units[u] for u, r in row["units"].items() for s in [u, *r.get("also", [])]}
+        dimensions[name] = Dimension(name, row["phrase"], row["such_as"], row["base"], units, spellings)
+    return dimensions
+
+
+DIMENSIONS = _load()
+_UNITS = {name: unit for dimension in DIMENSIONS.values() for name, unit in dimension.units.items()}
