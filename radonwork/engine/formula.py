@@ -1,0 +1,372 @@
+"""A formula: one statement, written once as Python, read once by sympy.
+
+The number, the array, the typeset equation, the shown work, the rearranged form and the JavaScript of a live
+panel all come from the one expression.
+"""
+
+import inspect
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, Self
+
+import numpy as np
+import sympy
+
+from radonwork.engine.sources import Source
+from radonwork.engine.work import Work
+from radonwork.glossary import System, term
+from radonwork.units import Quantity, decimal
+
+Values = float | np.ndarray
+Range = tuple[float, float]
+FORMULAS: dict[str, "Formula"] = {}
+
+
+class RangeError(ValueError):
+    """A value outside the range in which a statement holds; one plain line that names the term."""
+
+
+class TermError(TypeError):
+    """A term that is missing or that the statement does not take; one plain line."""
+
+
+class NotSolvable(ValueError):
+    """No closed form, or no single branch, gives the term asked for."""
+
+
+def symbol(name: str) -> sympy.Symbol:
+    """The sympy symbol of a glossary term: positive unless the glossary says it may be negative."""
+    entry = term(name)
+    return sympy.Symbol(name, real=True) if entry.signed else sympy.Symbol(name, positive=True)
+
+
+@dataclass(frozen=True)
+class Condition:
+    """A relation between terms without which the statement does not hold, and the words for it."""
+
+    text: str
+    relation: sympy.Basic
+
+    @cached_property
+    def _test(self) -> tuple[list[str], Callable[..., Any]]:
+        names = sorted(s.name for s in self.relation.free_symbols)
+        return names, sympy.lambdify(names, self.relation, "numpy", cse=False)
+
+    def holds(self, values: Mapping[str, Values]) -> bool:
+        names, test = self._test
+        return bool(np.all(test(*(values[name] for name in names))))
+
+
+@dataclass(frozen=True)
+class Formula:
+    """`gives` = `expression` of the terms in `takes`. Call it with SI numbers or arrays, by name."""
+
+    name: str
+    title: str
+    result: str
+    expression: sympy.Expr
+    takes: tuple[str, ...]
+    source: Source
+    ranges: Mapping[str, Range] = field(default_factory=dict)
+    conditions: tuple[Condition, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    defaults: Mapping[str, Quantity] = field(default_factory=dict)
+    function: Callable[..., Any] | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def gives(self) -> tuple[str, ...]:
+        return (self.result,)
+
+    @property
+    def equations(self) -> tuple[sympy.Eq, ...]:
+        return (sympy.Eq(symbol(self.result), self.expression, evaluate=False),)
+
+    @cached_property
+    def _scalar(self) -> Callable[..., float]:
+        return sympy.lambdify(self.takes, self.expression, "math", cse=True)
+
+    @cached_property
+    def _array(self) -> Callable[..., np.ndarray]:
+        return sympy.lambdify(self.takes, self.expression, "numpy", cse=True)
+
+    def __call__(self, **terms: Values) -> Values:
+        """The value in SI: a float for numbers, an array of the broadcast shape for arrays.
+
+        Raises TermError for a missing or unknown term and RangeError outside the range in which the formula holds.
+        """
+        values = bound(self, terms)
+        for name, value in values.items():
+            check_range(self, name, value)
+        for condition in self.conditions:
+            if not condition.holds(values):
+                raise RangeError(f"{self.name}: holds only if {condition.text}")
+        arguments = [values[name] for name in self.takes]
+        if any(isinstance(value, np.ndarray) for value in arguments):
+            # A constant or a term that drops out must not lose the shape of the others.
+            shape = np.broadcast_shapes(*(np.shape(value) for value in arguments))
+            found: Values = self._array(*arguments)
+            found = found if np.shape(found) == shape else np.broadcast_to(found, shape).copy()
+        else:
+            try:
+                found = float(self._scalar(*arguments))
+            except (ZeroDivisionError, OverflowError, ValueError, TypeError):
+                found = float("nan")
+        check_range(self, self.result, found)
+        return found
+
+    def work(self, system: System = "us", **given: Quantity | float) -> Work:
+        """One evaluation with its shown work. Terms are quantities (with their tolerance) or SI numbers."""
+        quantities = as_quantities(self, given)
+        found = self(**{name: quantity.value for name, quantity in quantities.items()})
+        assert isinstance(found, float)
+        return Work(self, system, quantities, {self.result: found})
+
+    def solved_for(self, name: str) -> "Formula":
+        """The same statement rearranged to give `name`; raises NotSolvable where sympy finds no single branch."""
+        if name == self.result:
+            return self
+        if name not in self.takes:
+            raise TermError(f"{self.name} does not take {name[:60]!r}; it takes {', '.join(self.takes)}")
+        return _rearranged(self, name)
+
+    def with_terms(self, name: str, gives: str, title: str = "", **renamed: str) -> "Formula":
+        """The same statement for other quantities of the same kinds: the bore area of the small pipe, say."""
+        if self.function is None:
+            raise NotSolvable(f"{self.name} is itself a rearranged form")
+        names = {old: renamed.get(old, old) for old in self.takes}
+        for old, new in [*names.items(), (self.result, gives)]:
+            if term(old).dimension != term(new).dimension:
+                raise TermError(f"{new} is not the same kind of quantity as {old}")
+        return _read(
+            self.function,
+            name=name,
+            title=title or self.title,
+            result=gives,
+            names=names,
+            source=self.source,
+            ranges={names.get(old, gives if old == self.result else old): span for old, span in self.ranges.items()},
+            when={condition.text: condition for condition in self.conditions},
+            assumptions=self.assumptions,
+        )
+
+
+def bound(statement: Any, terms: Mapping[str, Values]) -> dict[str, Values]:
+    """The terms a statement takes, defaults filled in, lists as arrays; raises TermError by name."""
+    values: dict[str, Values] = {}
+    for name in terms:
+        if name not in statement.takes:
+            raise TermError(f"{statement.name} does not take {name[:60]!r}; it takes {', '.join(statement.takes)}")
+    for name in statement.takes:
+        if name in terms:
+            value = terms[name]
+            values[name] = value if isinstance(value, float | np.ndarray) else _as_value(value)
+        elif name in statement.defaults:
+            values[name] = statement.defaults[name].value
+        else:
+            raise TermError(f"{statement.name} needs {name} ({term(name).meaning})")
+    return values
+
+
+def _as_value(value: Any) -> Values:
+    return np.asarray(value, dtype=float) if np.ndim(value) else float(value)
+
+
+def as_quantities(statement: Any, given: Mapping[str, Quantity | float]) -> dict[str, Quantity]:
+    """Given terms as quantities, defaults filled in, in the statement's own order."""
+    bound(statement, {name: q.value if isinstance(q, Quantity) else q for name, q in given.items()})
+    quantities = {}
+    for name in statement.takes:
+        value = given.get(name, statement.defaults.get(name))
+        quantities[name] = value if isinstance(value, Quantity) else Quantity(float(value), "", 0.0, "")  # type: ignore[arg-type]
+    return quantities
+
+
+def check_range(statement: Any, name: str, value: Values) -> None:
+    """Raises RangeError if a value, or any of an array, is not finite or lies outside what the statement covers."""
+    low, high = statement.ranges.get(name, (-np.inf if term(name).signed else 0.0, np.inf))
+    if isinstance(value, np.ndarray):
+        least, most = (float(value.min()), float(value.max())) if value.size else (low, low)
+    else:
+        least = most = value
+    # Written so that "not a number" fails too. A hair of rounding at the bound itself is no trespass.
+    slack = 1e-12 * max(abs(low) if np.isfinite(low) else 0.0, abs(high) if np.isfinite(high) else 0.0)
+    if low - slack <= least and most <= high + slack and (most < np.inf):
+        return
+    unit = term(name).us
+    wrong = least if not least >= low else most
+    if not np.isfinite(wrong):
+        raise RangeError(f"{statement.name}: {term(name).label} has no finite value here")
+    if np.isinf(high):
+        said = f"at least {decimal(low, unit)}"
+    else:
+        said = (
+            f"from {decimal(low, unit)} to {decimal(high, unit)}"
+            if np.isfinite(low)
+            else f"at most {decimal(high, unit)}"
+        )
+    raise RangeError(f"{statement.name}: {term(name).label} is {decimal(wrong, unit)}; this holds {said}")
+
+
+def read_ranges(written: Mapping[str, tuple[str, str]]) -> dict[str, Range]:
+    """Ranges of validity as people write them, in SI."""
+    return {name: (term(name).read(low).value, term(name).read(high).value) for name, (low, high) in written.items()}
+
+
+def read_defaults(function: Callable[..., Any]) -> dict[str, Quantity]:
+    parameters = inspect.signature(function).parameters.values()
+    return {p.name: term(p.name).read(p.default) for p in parameters if p.default is not inspect.Parameter.empty}
+
+
+def title_of(function: Callable[..., Any]) -> tuple[str, tuple[str, ...]]:
+    """First line of a docstring as title; lines that begin with "Assumes" as assumptions."""
+    paragraphs = inspect.cleandoc(function.__doc__ or "").split("\n\n")
+    title = " ".join(paragraphs[0].split()).rstrip(".")
+    sentences = [" ".join(paragraph.split()) for paragraph in paragraphs[1:]]
+    return title, tuple(s.removeprefix("Assumes ").rstrip(".") for s in sentences if s.startswith("Assumes "))
+
+
+def _read(
+    function: Callable[..., Any],
+    *,
+    name: str,
+    title: str,
+    result: str,
+    names: Mapping[str, str],
+    source: Source,
+    ranges: Mapping[str, Range],
+    when: Mapping[str, Any],
+    assumptions: tuple[str, ...],
+) -> Formula:
+    symbols = {old: symbol(new) for old, new in names.items()}
+    term(result)
+    with sympy.evaluate(False):
+        expression = sympy.sympify(function(**symbols))
+    conditions = tuple(
+        c
+        if isinstance(c, Condition)
+        else Condition(text, c(**{p: symbols[p] for p in inspect.signature(c).parameters}))
+        for text, c in when.items()
+    )
+    defaults = {names[old]: quantity for old, quantity in read_defaults(function).items()}
+    return Formula(
+        name,
+        title,
+        result,
+        expression,
+        tuple(names.values()),
+        source,
+        ranges,
+        conditions,
+        assumptions,
+        defaults,
+        function,
+    )
+
+
+def formula(
+    gives: str, source: Source, when: Mapping[str, Callable[..., Any]] | None = None, **ranges: tuple[str, str]
+) -> Callable[[Callable[..., Any]], Formula]:
+    """Read a function of glossary terms as a formula and register it under its own name.
+
+    `ranges` states where it holds, as people write it; `when` states relations between terms, words first. The
+    docstring's first line is the title; each paragraph that begins with "Assumes" is an assumption. A parameter's
+    default is a constant such as "9.80665 m/s2".
+    """
+
+    def register(function: Callable[..., Any]) -> Formula:
+        title, assumptions = title_of(function)
+        names = {name: name for name in inspect.signature(function).parameters}
+        read = _read(
+            function,
+            name=function.__name__,
+            title=title,
+            result=gives,
+            names=names,
+            source=source,
+            ranges=read_ranges(ranges),
+            when=when or {},
+            assumptions=assumptions,
+        )
+        FORMULAS[read.name] = read
+        return read
+
+    return register
+
+
+def sampled(statement: Any, count: int, seed: int = 0) -> dict[str, np.ndarray]:
+    """Points of the glossary's ranges, cut to where the statement holds; at most `count`, by name, for laws and checks."""
+    rng = np.random.default_rng(seed)
+    points = {}
+    for name in statement.takes:
+        low, high = term(name).si_range
+        valid_low, valid_high = statement.ranges.get(name, (-np.inf, np.inf))
+        if name in statement.defaults:
+            low = high = statement.defaults[name].value
+        points[name] = rng.uniform(max(low, valid_low), max(min(high, valid_high), max(low, valid_low)), count * 20)
+    kept = np.ones(count * 20, dtype=bool)
+    for condition in statement.conditions:
+        names, test = condition._test
+        kept &= np.broadcast_to(test(*(points[name] for name in names)), kept.shape)
+    return {name: values[kept][:count] for name, values in points.items()}
+
+
+_rearranged_forms: dict[tuple[str, tuple[str, ...], str], Formula] = {}
+
+
+def _rearranged(original: Formula, name: str) -> Formula:
+    key = (original.name, original.takes, name)
+    if key not in _rearranged_forms:
+        _rearranged_forms[key] = _solve(original, name)
+    return _rearranged_forms[key]
+
+
+def _solve(original: Formula, name: str) -> Formula:
+    wanted, given = symbol(name), symbol(original.result)
+    try:
+        roots = sympy.solve(sympy.Eq(given, original.expression.doit()), wanted)
+    except NotImplementedError:
+        roots = []
+    takes = (original.result, *(other for other in original.takes if other != name))
+    for root in roots:
+        candidate = Formula(
+            name=f"{name}_from_{original.name}",
+            title=f"{original.title}, rearranged for the {term(name).label}",
+            result=name,
+            expression=root,
+            takes=takes,
+            source=original.source,
+            ranges=original.ranges,
+            conditions=tuple(c for c in original.conditions if all(s.name in takes for s in c.relation.free_symbols)),
+            assumptions=original.assumptions,
+            defaults={key: value for key, value in original.defaults.items() if key != name},
+        )
+        if _gives_back(original, candidate, name):
+            return candidate
+    raise NotSolvable(f"{original.name} cannot be rearranged for {name} in closed form")
+
+
+def _gives_back(original: Formula, candidate: Formula, name: str) -> bool:
+    """Whether the candidate returns what the original was given, over the range the glossary offers."""
+    points = sampled(original, 40)
+    try:
+        results = original(**points)
+        again = candidate(**{original.result: results, **{key: v for key, v in points.items() if key != name}})
+    except (RangeError, TypeError, ValueError):
+        return False
+    return bool(np.allclose(again, points[name], rtol=1e-7, atol=0))
+
+
+def free_terms(statements: Iterator[Any]) -> list[str]:
+    """Terms that a row of statements takes and none before gives, in the order of first use."""
+    known: set[str] = set()
+    wanted: list[str] = []
+    for statement in statements:
+        wanted += [name for name in statement.takes if name not in known and name not in wanted]
+        known |= set(statement.gives)
+    return wanted
+
+
+__all__ = [
+    "FORMULAS", "Condition", "Formula", "NotSolvable", "RangeError", "Self", "TermError", "formula", "free_terms", "symbol",
+]  # fmt: skip

@@ -1,0 +1,93 @@
+"""One evaluation with its shown work: the statement in symbols, the numbers put in, the result."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Protocol
+
+import sympy
+
+from radonwork.engine.printing import TEXT, Notation, printed
+from radonwork.engine.sources import Source
+from radonwork.glossary import System, term
+from radonwork.units import Quantity, decimal, shown
+
+# Enough digits that the printed numbers, worked by hand, give the printed result.
+GIVEN_DIGITS, RESULT_DIGITS = 6, 5
+
+
+class Statement(Protocol):
+    """What a formula and a solver have in common."""
+
+    name: str
+    title: str
+    gives: tuple[str, ...]
+    takes: tuple[str, ...]
+    source: Source
+    assumptions: tuple[str, ...]
+
+    @property
+    def equations(self) -> tuple[sympy.Eq, ...]: ...
+
+
+@dataclass(frozen=True)
+class Work:
+    """`statement` evaluated once. Values are SI; `spread` holds the least and largest result over the stated tolerances."""
+
+    statement: Statement
+    system: System
+    given: Mapping[str, Quantity]
+    results: Mapping[str, float]
+    spread: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    note: str = ""
+
+    @property
+    def values(self) -> dict[str, float]:
+        """Every value in it, given and found, in SI."""
+        return {name: quantity.value for name, quantity in self.given.items()} | dict(self.results)
+
+    def numbers(self, digits: int = GIVEN_DIGITS) -> dict[str, str]:
+        """The text put in for each symbol, in the person's units."""
+        return {name: decimal(value, term(name).unit(self.system), digits) for name, value in self.values.items()}
+
+    def shown(self, name: str) -> str:
+        """One value as people write it, with its tolerance or spread where there is one."""
+        unit = term(name).unit(self.system)
+        if name in self.given:
+            quantity = self.given[name]
+            tail = f" ± {difference(name, quantity.tolerance, unit)}" if quantity.tolerance else ""
+            return shown(quantity.value, unit) + tail
+        text = shown(self.results[name], unit)
+        if name in self.spread:
+            low, high = (decimal(value, unit, 4) for value in self.spread[name])
+            return f"{text}, {low} to {high} over the stated tolerances"
+        return text
+
+    def steps(self, notation: Notation = TEXT) -> Iterator[str]:
+        """The shown work, line by line: symbols, then numbers, then the result; one group for each equation."""
+        numbers = self.numbers()
+        for equation in self.statement.equations:
+            yield printed(equation, notation)
+            yield self._put_in(equation, notation, numbers)
+        for name, value in self.results.items():
+            result = decimal(value, term(name).unit(self.system), RESULT_DIGITS)
+            yield notation.row([printed(sympy.Symbol(name), notation), notation.op("="), notation.quantity(result)])
+
+    def _put_in(self, equation: sympy.Eq, notation: Notation, numbers: dict[str, str]) -> str:
+        """The equation with its numbers; the side that stands alone for a result keeps its symbol."""
+        left, right = equation.lhs, equation.rhs
+        alone = left.is_Symbol and left.name in self.results
+        sides = [printed(left, notation, None if alone else numbers), printed(right, notation, numbers)]
+        return notation.row([sides[0], notation.op("="), sides[1]])
+
+    def text(self) -> str:
+        """The whole working as plain text."""
+        return "\n".join(
+            [self.statement.title, *(f"  {line}" for line in self.steps()), f"  Source: {self.statement.source}"]
+        )
+
+
+def difference(name: str, value: float, unit: str) -> str:
+    """A tolerance in the person's units; that of a temperature is a difference, without the offset of its scale."""
+    if term(name).dimension == "temperature":
+        return decimal(value, "K" if unit == "degC" else "degR" if unit == "degF" else unit, 3)
+    return shown(value, unit)
