@@ -1,0 +1,107 @@
+"""The way in: a folder with the workbooks and an example record, and JupyterLab started in it."""
+
+import secrets
+import signal
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from radonwork.files import DATA, WORKBOOKS
+
+EXAMPLE = "alder-court"
+_LAB = Path(__file__).parent / "lab"
+
+
+class FolderError(Exception):
+    """A folder that cannot be used, in one plain line."""
+
+
+def new_folder(folder: Path) -> None:
+    """Copy the workbooks and an example record into `folder`; print what was copied and what was kept.
+
+    A file that is there is never overwritten, and a folder that holds a record gets no example.
+    Raises FolderError when the folder cannot be made or written.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        wanted = sorted(WORKBOOKS.glob("*.ipynb"))
+        if not any(folder.glob("*.toml")):
+            wanted += sorted((DATA / "houses").glob(f"{EXAMPLE}*"))
+        kept = [source.name for source in wanted if (folder / source.name).exists()]
+        copied = [source.name for source in wanted if source.name not in kept]
+        for source in wanted:
+            if source.name in copied:
+                _copy(source, folder / source.name)
+    except OSError as error:
+        raise FolderError(f"folder {folder}: {error.strerror}; name one that you may write into") from None
+    if copied:
+        print(f"Copied into {folder}: {', '.join(copied)}", flush=True)
+    if kept:
+        print(f"Kept as they were in {folder}: {', '.join(kept)}", flush=True)
+
+
+def open_workbooks(folder: Path, browser: bool = True, port: int | None = None) -> None:
+    """Start JupyterLab in `folder`, with live panels, and serve until Ctrl-C.
+
+    The workbooks are copied in first where they are missing. The server listens on this machine alone, asks for a
+    token, and takes the next free port when `port` is taken. Raises FolderError as `new_folder` does.
+    """
+    new_folder(folder)
+    with tempfile.TemporaryDirectory(prefix="radonwork-") as workspaces:
+        server = _server(folder.resolve(), Path(workspaces), browser, port or 8888)
+        print(f"Workbooks open at {server.connection_url}?token={server.identity_provider.token}", flush=True)
+        print("Press Ctrl-C here to stop.", flush=True)
+        server.start()
+    print("Stopped.", flush=True)
+
+
+def _copy(source: Path, target: Path) -> None:
+    """Copy one file; sign it if it is a workbook, because JupyterLab shows panels only of what this machine trusts."""
+    with target.open("xb") as file:
+        file.write(source.read_bytes())
+    if target.suffix == ".ipynb":
+        _skip_slow_imports()
+        import nbformat
+        from jupyter_core.paths import jupyter_data_dir
+        from nbformat.sign import NotebookNotary
+
+        Path(jupyter_data_dir()).mkdir(parents=True, exist_ok=True)
+        NotebookNotary(data_dir=jupyter_data_dir()).sign(nbformat.read(target, as_version=4))
+
+
+def _server(folder: Path, workspaces: Path, browser: bool, port: int) -> Any:
+    """A JupyterLab server in `folder`, ready to start, with the start page's kernel on its way."""
+    _skip_slow_imports()
+    from jupyterlab.labapp import LabApp
+
+    start = min(path.name for path in WORKBOOKS.glob("*.ipynb"))
+    options = {
+        "ServerApp.root_dir": folder,
+        "ServerApp.ip": "127.0.0.1",
+        "ServerApp.port": port,
+        "ServerApp.port_retries": 50,
+        "ServerApp.open_browser": browser,
+        "ServerApp.allow_root": True,  # a fresh container has no other user; the server still hears this machine alone
+        "ServerApp.log_level": "ERROR",
+        "LabApp.log_level": "ERROR",
+        "IdentityProvider.token": secrets.token_hex(24),
+        "KernelManager.transport_encryption": "auto",
+        "LabApp.default_url": f"/doc/tree/{start}",
+        "LabApp.workspaces_dir": workspaces,  # the tabs of another folder are not to be looked for in this one
+        "LabApp.app_settings_dir": _LAB / "settings",
+        "LabApp.extra_labextensions_path": _LAB / "extensions",
+        # nothing asks anything of another machine
+        "LabApp.extension_manager": "readonly",
+        "LabApp.news_url": None,
+        "LabApp.check_for_updates_class": "jupyterlab.handlers.announcements.NeverCheckForUpdate",
+    }
+    server = LabApp.initialize_server(argv=[f"--{name}={value}" for name, value in options.items()])
+    signal.signal(signal.SIGINT, lambda *_: server.stop(from_signal=True))
+    server.io_loop.add_callback(server.session_manager.create_session, path=start, name=start, type="notebook")
+    return server
+
+
+def _skip_slow_imports() -> None:
+    """Keep a checker of internationalised addresses from loading: it takes as long as the rest of the server."""
+    sys.modules.setdefault("rfc3987_syntax", None)  # type: ignore[arg-type]
