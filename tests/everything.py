@@ -39,16 +39,14 @@ def make_environment() -> Path:
 
 def install_chromium() -> None:
     """Debian's own package, where there is apt-get and the right to use it."""
-    if shutil.which("apt-get"):
-        sudo = [] if os.geteuid() == 0 else ["sudo"]
+    sudo = [] if os.geteuid() == 0 else ["sudo"]
+    if all(map(shutil.which, [*sudo, "apt-get"])):
         quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
         for step in (["update", "-qq"], ["install", "-qq", "--yes", "--no-install-recommends", "chromium"]):
             subprocess.run([*sudo, "apt-get", *step], env=quiet, stdout=subprocess.DEVNULL)
 
 
 def main() -> int:
-    if sys.version_info < (3, 11):
-        return refuse(f"Python {sys.version.split()[0]} is too old: run this with Python 3.11 or newer.")
     if not chromium():
         install_chromium()
     if not chromium():
@@ -56,7 +54,9 @@ def main() -> int:
     try:
         commands = make_environment()
     except subprocess.CalledProcessError:
-        return refuse("The test environment could not be made: see the lines above; it needs the network and venv.")
+        return refuse(
+            "The test environment could not be made, as said above: it needs Python 3.11, venv and the network."
+        )
     path = os.pathsep.join([str(commands), os.environ["PATH"]])
     tests = ["--nbval", "--nbval-current-env", "--numprocesses=2", "--dist=loadfile", *sys.argv[1:]]
     return subprocess.run([commands / "pytest", *tests], cwd=CHECKOUT, env={**os.environ, "PATH": path}).returncode
