@@ -6,12 +6,20 @@ from radonwork.engine.formula import formula
 from radonwork.engine.sources import Source
 
 _GEOMETRY = Source(kind="derived", place="area of a circle")
-_FRICTION = Source(kind="derived", place="Darcy-Weisbach with a friction factor that falls as a power of the Reynolds number")
+_FRICTION = Source(
+    kind="derived", place="Darcy-Weisbach with a friction factor that falls as a power of the Reynolds number"
+)
 
 
-@formula("bore", Source("astm-d1785", "inside diameter is not tabulated: outside diameter less two walls"), when={
-    "the wall is thinner than the radius": lambda pipe_outside_diameter, wall_thickness: 2 * wall_thickness < pipe_outside_diameter,
-})
+@formula(
+    "bore",
+    Source("astm-d1785", "inside diameter is not tabulated: outside diameter less two walls"),
+    when={
+        "the wall is thinner than the radius": lambda pipe_outside_diameter, wall_thickness: (
+            2 * wall_thickness < pipe_outside_diameter
+        ),
+    },
+)
 def pipe_bore(pipe_outside_diameter, wall_thickness):
     """Inside diameter of a pipe from its outside diameter and wall.
 
