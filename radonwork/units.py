@@ -60,6 +60,12 @@ class Dimension:
         """For messages: "a length, such as 3 in or 76 mm"."""
         return f"{self.phrase}, such as {self.such_as}"
 
+    @property
+    def usual(self) -> str:
+        """For messages, the usual units: "in, ft, mm, cm or m"."""
+        *most, last = [name for name in self.units if name][:5] or ["no unit"]
+        return f"{', '.join(most)} or {last}" if most else last
+
 
 @dataclass(frozen=True)
 class Quantity:
@@ -73,25 +79,17 @@ class Quantity:
 
 # Typing and typesetting give one sign many forms. A vulgar fraction brings a blank, so that 3½ is not 31/2.
 _PLAIN = str.maketrans(
-    dict.fromkeys("\u00a0\u2007\u2009\u202f", " ")
-    | dict.fromkeys("−–‐‑", "-")
-    | dict.fromkeys("⁄∕", "/")
-    | dict.fromkeys("′’‘", "'")
-    | dict.fromkeys("″”“", '"')
-    | dict.fromkeys("º˚", "°")
-    | dict.fromkeys("µμ", "u")
+    dict(zip("\u00a0\u2007\u2009\u202f−–‐‑⁄∕′’‘″”“º˚µμ", "    ----//'''\"\"\"°°uu", strict=True))
     | {c: " " + unicodedata.normalize("NFKC", c).replace("⁄", "/") for c in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"}
 )
-_SUPERSCRIPT = str.maketrans("23", "²³")
 _PLAIN_UNIT = str.maketrans("²³·⋅", "23  ")
 
-_PLUS_MINUS = re.compile(r" *(?:±|\+/-|\+-) *")
-_SIGN = re.compile(r"([+-]?) ?(\$?) *")
-_WHOLE = r"(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)"
-_FRACTION = re.compile(rf"(?:({_WHOLE})(?:- ?| +))?([0-9]+) ?/ ?([0-9]+)(?![0-9.,/])")
+_WHOLE = "(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)"
 _DECIMAL = re.compile(rf"(?:{_WHOLE}(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{{1,2}}(?![0-9]))?")
+_FRACTION = re.compile(rf"(?:({_WHOLE})(?:- ?| +))?([0-9]+) ?/ ?([0-9]+)(?![0-9.,/])")
+_FEET = re.compile(r" *([^0-9]*?) *-? *(?=\.?[0-9])")
 _RISE_AND_RUN = re.compile(r"(.+?)(?: ?([/:]) ?| +in +)([0-9]+(?:\.[0-9]+)?)")
-_FEET = re.compile(r" *([^0-9.]*?) *-? *(?=[0-9.])")
+_PLUS_MINUS = re.compile(r" *(?:±|\+/-|\+-) *")
 
 
 def read(text: str, dimension: str, *, unit: str | None = None, negative: bool = False) -> Quantity:
@@ -119,56 +117,51 @@ def _read(text: str, want: Dimension, unit: str | None, negative: bool) -> Quant
         raise QuantityError(f"holds digits other than 0 to 9; write {want.wanted}")
     stated, *margins = _PLUS_MINUS.split(plain)
     if len(margins) > 1:
-        raise QuantityError("has more than one tolerance")
+        raise QuantityError("has more than one tolerance; write one")
     margin, margin_unit = _amount(margins[0], want) if margins else (Fraction(0), "")
-    if margin < 0:
-        raise QuantityError("has a tolerance below zero; write it as ± and a plain number")
-    of_value = margin_unit == "%" and "%" not in want.units
+    percent_of_value = margin_unit == "%" and "%" not in want.units
 
     rise = _rise(stated, want, unit)
     if rise is not None:
-        value = Fraction(math.atan(rise)) if want.name == "angle" else rise
         own = want.units["deg" if want.name == "angle" else "%"]
+        value = Fraction(math.atan(rise)) if want.name == "angle" else rise
         if margins and not margin_unit:
-            raise QuantityError(f"has a tolerance without a unit; write ± and a number with {_usual(want)}")
+            raise QuantityError(f"has a tolerance without a unit; write it in {want.usual}")
     else:
         number, named = _amount(stated, want)
         if margin_unit and not named and not unit and "" in want.units:
-            raise QuantityError("gives only its tolerance a unit; write both with a unit or both without")
-        own = _unit(named or ("" if of_value else margin_unit), want, unit)
+            raise QuantityError("gives a unit to its tolerance alone; write both with a unit or both without")
+        own = _unit(named or ("" if percent_of_value else margin_unit), want, unit)
         value = (number + own.zero) * own.factor
 
-    if of_value and want.name == "temperature":
+    if percent_of_value and want.name == "temperature":
         raise QuantityError("has a tolerance in percent; write a difference, such as ± 2 degF")
-    tolerance = abs(value) * margin / 100 if of_value else margin * _unit(margin_unit, want, own.name).factor
-    if want.name == "temperature" and value < 0:
+    tolerance = abs(value) * margin / 100 if percent_of_value else margin * _unit(margin_unit, want, own.name).factor
+    if tolerance < 0:
+        raise QuantityError("has a tolerance below zero; write ± and a number without a sign")
+    if value < 0 and want.name == "temperature":
         raise QuantityError("is below absolute zero")
     if value < 0 and not negative:
         raise QuantityError(f"is below zero; write {want.wanted}")
     if value < tolerance and not negative:
-        raise QuantityError("reaches below zero at the edge of its tolerance")
+        raise QuantityError("has a tolerance that reaches below zero")
     if want.name == "count" and value.denominator != 1:
         raise QuantityError(f"is not a whole number; write {want.wanted}")
     return Quantity(float(value), own.name, float(tolerance), text.strip())
 
 
 def _amount(text: str, want: Dimension) -> tuple[Fraction, str]:
-    """Number and unit text; feet and inches come back as feet."""
-    sign = _SIGN.match(text)
-    assert sign is not None  # every part of it is optional
-    number, rest = _number(text[sign.end() :], want)
-    unit = rest.strip(" ")
-    feet = _FEET.match(rest)
-    if feet and DIMENSIONS["length"].spellings.get(feet[1]) == DIMENSIONS["length"].units["ft"]:
-        inches, unit = _number(rest[feet.end() :], want)
-        if DIMENSIONS["length"].spellings.get(unit.strip(" ")) != DIMENSIONS["length"].units["in"]:
-            raise QuantityError("is not feet and inches; write 7 ft 10-3/8 in")
-        if number.denominator != 1 or inches >= 12:
-            raise QuantityError("is not whole feet and less than 12 inches; write 7 ft 10-3/8 in")
-        number, unit = number + inches / 12, "ft"
-    if sign[2]:
-        unit = f"{unit}$"
-    return (-number if sign[1] == "-" else number), unit
+    """Signed number and unit text; feet and inches come back as feet."""
+    sign, money, start = re.match(r"([+-]?) ?(\$?) *(.*)", text).groups()  # type: ignore[union-attr]  # all optional
+    number, rest = _number(start, want)
+    feet, inch = DIMENSIONS["length"].units["ft"], DIMENSIONS["length"].units["in"]
+    split = _FEET.match(rest)
+    if split and DIMENSIONS["length"].spellings.get(split[1]) is feet and _spelling(rest) not in _SPELLED:
+        inches, rest = _number(rest[split.end() :], want)
+        if DIMENSIONS["length"].spellings.get(rest.strip()) is not inch or number.denominator != 1 or inches >= 12:
+            raise QuantityError("is not whole feet and less than 12 inches; write them as 7 ft 10-3/8 in")
+        number, rest = number + inches / 12, "ft"
+    return -number if sign == "-" else number, f"{rest.strip()}{money}"
 
 
 def _number(text: str, want: Dimension) -> tuple[Fraction, str]:
@@ -178,51 +171,47 @@ def _number(text: str, want: Dimension) -> tuple[Fraction, str]:
         if bottom == 0:
             raise QuantityError("divides by zero")
         if found[1] and top >= bottom:
-            raise QuantityError(f"has {top}/{bottom} after a whole number, where a fraction less than one belongs")
+            raise QuantityError(f"has {top}/{bottom} after a whole number, where a fraction below one belongs")
         return whole + Fraction(top, bottom), text[found.end() :]
     found = _DECIMAL.match(text)
     if not found:
         raise QuantityError(f"does not start with a number; write {want.wanted}")
-    rest = text[found.end() :]
-    if comma := re.match(",[0-9]+", rest):
-        point = found[0] + comma[0].replace(",", ".") if found[0].isdecimal() else "3.5"
+    digits, rest = found[0], text[found.end() :]
+    if comma := re.match(",([0-9]+)", rest):
+        point = f"{digits}.{comma[1]}" if digits.isdecimal() else "3.5"
         raise QuantityError(f"has a comma that does not part thousands; with a decimal point it is {point}")
-    return Fraction(found[0].replace(",", "")), rest
+    return Fraction(digits.replace(",", "")), rest
 
 
 def _rise(text: str, want: Dimension, unit: str | None) -> Fraction | None:
-    """Rise over run where the text is a pitch or a slope written so; a slope's 1/8 beside a shown unit is a number."""
+    """Rise over run, if the text is a pitch or a slope so written; a slope's 1/8 with a `unit` is a plain number."""
     found = _RISE_AND_RUN.fullmatch(text) if want.name in ("angle", "slope") else None
     if not found or (want.name == "slope" and found[2] == "/" and unit):
         return None
     rise, rest = _amount(found[1], want)
-    if rest:
-        return None
-    if Fraction(found[3]) == 0:
+    run = Fraction(found[3])
+    if run == 0:
         raise QuantityError("divides by zero")
-    return rise / Fraction(found[3])
+    return None if rest else rise / run
 
 
 def _unit(text: str, want: Dimension, bare: str | None) -> Unit:
     """The unit of `want` that `text` names; `bare` is the unit meant by no text."""
-    if not text and bare is not None:
-        return want.units[bare]
     plain = _spelling(text)
+    if not plain and bare is not None:
+        return want.units[bare]
     if plain in want.spellings:
         return want.spellings[plain]
     if not plain:
         raise QuantityError(f"has no unit; write {want.wanted}")
-    for other in DIMENSIONS.values():
-        if plain in other.spellings:
-            raise QuantityError(f"is {other.phrase}; {want.phrase} was expected, such as {want.such_as}")
+    if plain in _SPELLED:
+        raise QuantityError(f"is {_SPELLED[plain].phrase}; {want.phrase} was expected, such as {want.such_as}")
     if not re.match(r"[^\W\d_]|[°%$\"']", plain):
         raise QuantityError(f"is not one number with one unit; write {want.wanted}")
     folded = {spelling.casefold(): spelling for spelling in reversed(want.spellings)}
-    near = get_close_matches(plain.casefold(), folded, n=1, cutoff=0.5)
-    guess = f"did you mean {folded[near[0]]}? " if near else ""
-    raise QuantityError(
-        f"has the unit {_clipped(text, 20)}, which is not known; {guess}{want.phrase} is written with {_usual(want)}"
-    )
+    near = get_close_matches(plain.casefold(), folded, n=1)
+    guess = f" (did you mean {folded[near[0]]}?)" if near else ""
+    raise QuantityError(f"has an unknown unit {_clipped(text, 20)}{guess}; write {want.phrase} with {want.usual}")
 
 
 def _spelling(text: str) -> str:
@@ -231,14 +220,8 @@ def _spelling(text: str) -> str:
     return re.sub(r" *([/()]) *", r"\1", " ".join(text.split()))
 
 
-def _usual(want: Dimension) -> str:
-    """The usual units of a dimension: "in, ft, mm, cm or m"."""
-    *most, last = [name for name in want.units if name][:5] or ["no unit"]
-    return f"{', '.join(most)} or {last}" if most else last
-
-
 def _clipped(text: str, most: int) -> str:
-    """The text quoted, on one line, control characters escaped, at most about `most` characters."""
+    """The text quoted on one line, control characters escaped, at most about `most` characters of it."""
     quoted = repr(text[: most + 1])
     return quoted if len(quoted) <= most + 2 else f"{quoted[:most]}…{quoted[0]}"
 
@@ -289,7 +272,7 @@ def shown(value: float, unit: str) -> str:
 def unit_label(unit: str) -> str:
     """A unit as it is printed: "ft/min", "°F", "Bq/m³", "W/(m²·K)"."""
     label = _known(unit).name.removeprefix("delta_").replace("deg", "°")
-    label = re.sub(r"(?<=[a-z])[23]\b", lambda power: power[0].translate(_SUPERSCRIPT), label)
+    label = re.sub(r"(?<=[a-z])[23]\b", lambda power: "²" if power[0] == "2" else "³", label)
     return re.sub(r"(?<=[a-zA-Z²³]) ", "·", label)
 
 
@@ -320,3 +303,4 @@ def _load() -> dict[str, Dimension]:
 
 DIMENSIONS = _load()
 _UNITS = {name: unit for dimension in DIMENSIONS.values() for name, unit in dimension.units.items()}
+_SPELLED = {spelling: dimension for dimension in reversed(DIMENSIONS.values()) for spelling in dimension.spellings}
