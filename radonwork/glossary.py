@@ -66,6 +66,6 @@ def term(name: str) -> Term:
 
 
 GLOSSARY: dict[str, Term] = {
-    row["name"]: Term(**{key: value for key, value in row.items() if key != "sign"}, signed=row["sign"] == "signed")  # type: ignore[arg-type]
+    row["name"]: Term(**{key: value for key, value in row.items() if key != "sign"}, signed=row["sign"] == "signed")
     for row in files.rows(files.DATA / "glossary.csv")
 }

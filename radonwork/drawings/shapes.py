@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from html import escape
+from typing import TypeAlias
 
 import sympy
 
@@ -16,8 +17,8 @@ from radonwork.engine.formula import Formula, symbol
 from radonwork.engine.program import Form, Marked, Program, Template, sentence
 from radonwork.glossary import System, term
 
-Number = sympy.Expr | float | int
-Point = tuple[Number, Number]
+Number: TypeAlias = "sympy.Expr | float | int"
+Point: TypeAlias = tuple[Number, Number]
 
 INK, PALE, ACCENT, WATER, WARN = "#26323a", "#7d8a92", "#0b6e69", "#2b78c5", "#a23b2a"
 TEXT_SIZE = 13

@@ -56,7 +56,7 @@ class Case:
         """Work the case and set ours beside what was printed."""
         statement = FORMULAS.get(self.of) or SOLVERS[self.of]
         values = {name: term(name).read(text).value for name, text in self.given.items()}
-        found = statement(**values)  # type: ignore[operator]
+        found = statement(**values)
         results = found if isinstance(found, dict) else {statement.gives[0]: found}
         return [self._compared(name, text, float(results[name])) for name, text in self.published.items()]
 

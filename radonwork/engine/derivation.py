@@ -4,9 +4,11 @@ A step is an operation sympy carries out on the equations before it, so what is 
 somebody typed. A test runs every derivation and demands that its end equals the formula it says it derives.
 """
 
+import inspect
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TypeAlias
 
 import numpy as np
 import sympy
@@ -14,8 +16,8 @@ import sympy
 from radonwork.engine.formula import Formula, sampled, symbol
 from radonwork.engine.sources import Source
 
-Equation = sympy.Eq | sympy.Basic
-Operation = Callable[..., Equation]
+Equation: TypeAlias = sympy.Basic
+Operation: TypeAlias = Callable[..., Equation]
 DERIVATIONS: dict[str, "Derivation"] = {}
 
 
@@ -60,8 +62,8 @@ class Derivation:
             if premise:
                 equation = content
             else:
-                wanted = content.__code__.co_varnames[: content.__code__.co_argcount]  # type: ignore[union-attr]
-                equation = content(*(known[other] for other in wanted))  # type: ignore[operator]
+                wanted = inspect.signature(content).parameters
+                equation = content(*(known[other] for other in wanted))
             known[name] = equation
             steps.append(Step(sentence, equation, premise, source))
         return tuple(steps)

@@ -8,7 +8,7 @@ import inspect
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any, Self
+from typing import Any
 
 import numpy as np
 import sympy
@@ -178,7 +178,7 @@ def as_quantities(statement: Any, given: Mapping[str, Quantity | float]) -> dict
     quantities = {}
     for name in statement.takes:
         value = given.get(name, statement.defaults.get(name))
-        quantities[name] = value if isinstance(value, Quantity) else Quantity(float(value), "", 0.0, "")  # type: ignore[arg-type]
+        quantities[name] = value if isinstance(value, Quantity) else Quantity(float(value), "", 0.0, "")
     return quantities
 
 
@@ -368,5 +368,5 @@ def free_terms(statements: Iterator[Any]) -> list[str]:
 
 
 __all__ = [
-    "FORMULAS", "Condition", "Formula", "NotSolvable", "RangeError", "Self", "TermError", "formula", "free_terms", "symbol",
+    "FORMULAS", "Condition", "Formula", "NotSolvable", "RangeError", "TermError", "formula", "free_terms", "symbol",
 ]  # fmt: skip

@@ -18,13 +18,18 @@ GIVEN_DIGITS, RESULT_DIGITS = 6, 5
 class Statement(Protocol):
     """What a formula and a solver have in common."""
 
-    name: str
-    title: str
-    gives: tuple[str, ...]
-    takes: tuple[str, ...]
-    source: Source
-    assumptions: tuple[str, ...]
-
+    @property
+    def name(self) -> str: ...
+    @property
+    def title(self) -> str: ...
+    @property
+    def gives(self) -> tuple[str, ...]: ...
+    @property
+    def takes(self) -> tuple[str, ...]: ...
+    @property
+    def source(self) -> Source: ...
+    @property
+    def assumptions(self) -> tuple[str, ...]: ...
     @property
     def equations(self) -> tuple[sympy.Eq, ...]: ...
 
