@@ -1,0 +1,185 @@
+"""Rules with their limit and source, and what the facts of one house say of each.
+
+A finding is one of four: met, not met, cannot be judged, does not apply. Missing is never met, and a limit known
+only from memory is shown beside the value but never decides. The rules are rows of data/requirements.toml.
+"""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Literal
+
+import numpy as np
+
+from radonwork.engine.sources import Source
+from radonwork.files import DATA
+from radonwork.glossary import System, term
+from radonwork.units import decimal, shown
+
+Verdict = Literal["met", "not met", "cannot be judged", "does not apply"]
+Sense = Literal["at least", "at most", "above", "below"]
+Facts = Mapping[str, bool | str]
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """One quantity against a limit: a stated value, or another quantity of the same kind."""
+
+    quantity: str
+    sense: Sense
+    value: str = ""
+    other: str = ""
+
+    def __post_init__(self) -> None:
+        if bool(self.value) == bool(self.other):
+            raise ValueError(f"{self.quantity}: a comparison is with a value or with another quantity")
+        if self.other and term(self.other).dimension != term(self.quantity).dimension:
+            raise ValueError(f"{self.quantity} cannot be compared with {self.other}")
+
+    def limit(self, values: Mapping[str, float]) -> float | None:
+        """The limit in SI; None where it is a quantity that is not known."""
+        return term(self.quantity).read(self.value).value if self.value else values.get(self.other)
+
+    def margin(self, value: float | np.ndarray, limit: float | np.ndarray) -> float | np.ndarray:
+        """How far on the right side of the limit: positive or zero is within it."""
+        return value - limit if self.sense in ("at least", "above") else limit - value
+
+    def holds(self, margin: float) -> bool:
+        """Rounding of the last bits is no breach; a strict limit must be passed by more than that."""
+        hair = 1e-9
+        return margin > hair if self.sense in ("above", "below") else margin >= -hair
+
+    def text(self, system: System) -> str:
+        """ "pipe slope at least 1/8 in/ft (0.125 in/ft)" """
+        entry = term(self.quantity)
+        if self.other:
+            return f"{entry.label} {self.sense} the {term(self.other).label}"
+        limit = entry.read(self.value)
+        there = shown(limit.value, entry.unit(system))
+        return f"{entry.label} {self.sense} {self.value}" + (f" ({there})" if there != self.value else "")
+
+
+@dataclass(frozen=True)
+class Requirement:
+    """A rule in our own words, with where it stands. `when` and `where` say to which houses it applies."""
+
+    name: str
+    topic: str
+    text: str
+    check: Comparison
+    source: Source
+    when: tuple[Comparison, ...] = ()
+    where: Mapping[str, bool | str] = field(default_factory=dict)
+    advice: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What the facts say of one requirement. Numbers are SI; `low` and `high` bound the margin over the tolerances."""
+
+    requirement: Requirement
+    verdict: Verdict
+    reason: str
+    value: float | None = None
+    limit: float | None = None
+    margin: float | None = None
+    low: float | None = None
+    high: float | None = None
+
+    @property
+    def holds_over_tolerance(self) -> bool | None:
+        """Whether the verdict stays the same to the edges of the stated tolerances; None where none is stated."""
+        if self.low is None or self.high is None or self.margin is None:
+            return None
+        check = self.requirement.check
+        return check.holds(self.low) == check.holds(self.high) == check.holds(self.margin)
+
+    def margin_text(self, system: System) -> str:
+        """The margin and what the tolerances do to it, in the person's units."""
+        if self.margin is None:
+            return ""
+        unit = term(self.requirement.check.quantity).unit(system)
+        text = f"margin {decimal(self.margin, unit, 3)}"
+        if self.low is not None and self.high is not None:
+            text += f", {decimal(self.low, unit, 3)} to {decimal(self.high, unit, 3)} over the stated tolerances"
+        return text
+
+
+def judge(
+    requirement: Requirement,
+    values: Mapping[str, float],
+    facts: Facts | None = None,
+    samples: Mapping[str, np.ndarray] | None = None,
+    system: System = "us",
+) -> Finding:
+    """What `values` (SI by term), words of the record and tolerance samples say of one requirement."""
+    facts, samples = facts or {}, samples or {}
+    check = requirement.check
+    unit = term(check.quantity).unit(system)
+    unknown = [f"{name.replace('_', ' ')} is not stated" for name in requirement.where if name not in facts]
+    if any(facts[name] != wanted for name, wanted in requirement.where.items() if name in facts):
+        return Finding(requirement, "does not apply", "it is for other constructions than this one")
+    for condition in requirement.when:
+        bound = condition.limit(values)
+        if condition.quantity not in values or bound is None:
+            unknown.append(f"{term(condition.quantity).label} is not known")
+        elif not condition.holds(float(condition.margin(values[condition.quantity], bound))):
+            return Finding(requirement, "does not apply", f"it applies with {condition.text(system)}")
+    if check.quantity not in values:
+        unknown.append(f"{term(check.quantity).label} is not known")
+    limit = check.limit(values)
+    if limit is None:
+        unknown.append(f"{term(check.other).label} is not known")
+    if unknown or limit is None:
+        return Finding(requirement, "cannot be judged", "; ".join(dict.fromkeys(unknown)))
+    value = values[check.quantity]
+    margin = float(check.margin(value, limit))
+    low, high = _over_tolerance(check, samples, value, limit)
+    holds = check.holds(margin)
+    said = f"{term(check.quantity).label} is {shown(value, unit)}; asked: {check.sense} {shown(limit, unit)}"
+    if requirement.source.kind == "from memory, unverified":
+        against = "inside" if holds else "outside"
+        reason = f"{said}; {against} a limit known only from memory, which does not decide"
+        return Finding(requirement, "cannot be judged", reason, value, limit, margin, low, high)
+    finding = Finding(requirement, "met" if holds else "not met", said, value, limit, margin, low, high)
+    if finding.holds_over_tolerance is False:
+        edge = "at the edge of the stated tolerance it is not" if holds else "at the edge of the stated tolerance it is met"
+        reason = f"{said}; {finding.verdict} at the stated value, {edge}"
+        return Finding(requirement, finding.verdict, reason, value, limit, margin, low, high)
+    return finding
+
+
+def _over_tolerance(
+    check: Comparison, samples: Mapping[str, np.ndarray], value: float, limit: float
+) -> tuple[float | None, float | None]:
+    if check.quantity not in samples and check.other not in samples:
+        return None, None
+    margins = np.asarray(check.margin(samples.get(check.quantity, value), samples.get(check.other, limit)))
+    return float(margins.min()), float(margins.max())
+
+
+@cache
+def requirements() -> tuple[Requirement, ...]:
+    """Every rule of data/requirements.toml, in file order."""
+    rows = tomllib.loads((DATA / "requirements.toml").read_text(encoding="utf-8"))["requirement"]
+    return tuple(
+        Requirement(
+            name=row["name"],
+            topic=row["topic"],
+            text=row["text"],
+            check=Comparison(**row["check"]),
+            source=Source(row.get("source", ""), row.get("place", ""), row["kind"]),
+            when=tuple(Comparison(**condition) for condition in row.get("when", [])),
+            where=row.get("where", {}),
+            advice=row.get("advice", ""),
+            note=row.get("note", ""),
+        )
+        for row in rows
+    )
+
+
+def requirements_of(topic: str) -> list[Requirement]:
+    """The rules of one topic."""
+    return [requirement for requirement in requirements() if requirement.topic == topic]

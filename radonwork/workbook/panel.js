@@ -1,0 +1,190 @@
+// A panel: controls, a to-scale drawing, the result in words and the worked equations, all following the controls.
+//
+// `program` and `faultsOf` are put in front of this module, printed from the same sympy expressions that Python
+// evaluates; without them the kernel answers each move with a picture. Values are SI; people's units only at the door.
+
+const reading = (value, unit) => (value * unit.denominator) / unit.numerator - unit.zero;
+const fromReading = (number, unit) => ((number + unit.zero) * unit.numerator) / unit.denominator;
+const withoutZeros = (text) => (text.includes(".") ? text.replace(/0+$/, "").replace(/\.$/, "") : text);
+
+export function number(value, unit, digits) {
+  const read = reading(value, unit);
+  if (!Number.isFinite(read)) return "—";
+  if (read === 0) return "0";
+  const [mantissa, power] = read.toExponential(digits - 1).split("e");
+  const exponent = Number(power);
+  if (exponent <= -5 || exponent >= 7) return `${withoutZeros(mantissa)}e${exponent}`;
+  const [whole, part] = read.toFixed(Math.max(digits - 1 - exponent, 0)).split(".");
+  const grouped = whole.replace(/\B(?=(\d{3})+$)/g, ",");
+  return withoutZeros(part === undefined ? grouped : `${grouped}.${part}`);
+}
+
+export function decimal(value, unit, digits) {
+  const text = number(value, unit, digits);
+  return unit.label === "" || unit.label === "°" ? text + unit.label : `${text} ${unit.label}`;
+}
+
+export function shown(value, unit) {
+  const read = reading(value, unit);
+  const size = Math.abs(read);
+  if (unit.name !== "in" || !(size > 1 / 32 && size < 1e6)) return decimal(value, unit, 4);
+  const sixteenths = Math.round(size * 16);
+  const whole = Math.floor(sixteenths / 16);
+  let [part, of] = [sixteenths % 16, 16];
+  while (part && part % 2 === 0) [part, of] = [part / 2, of / 2];
+  const pieces = [];
+  if (whole) pieces.push(String(whole).replace(/\B(?=(\d{3})+$)/g, ","));
+  if (part) pieces.push(`${part}/${of}`);
+  const text = `${read < 0 ? "-" : ""}${pieces.join("-")} in`;
+  if (Math.abs(size * 16 - sixteenths) <= 1e-9 * Math.max(size * 16, sixteenths)) return text;
+  return `${text} (${decimal(value, unit, String(Math.floor(size)).length + 3)})`;
+}
+
+export function written(value, slot, units) {
+  if (slot.kind === "px") return value.toFixed(2);
+  const unit = units[slot.unit];
+  return slot.kind === "shown" ? shown(value, unit) : decimal(value, unit, slot.digits);
+}
+
+export function fill(template, numbers, units) {
+  let text = template.pieces[0];
+  template.slots.forEach((slot, i) => { text += written(numbers[i], slot, units) + template.pieces[i + 1]; });
+  return text;
+}
+
+function element(tag, attributes = {}, ...children) {
+  const made = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
+  made.append(...children);
+  return made;
+}
+
+// Lab's command mode would take keys from a control: a "d d" on a slider must not delete the cell.
+const QUIET = { "data-lm-suppress-shortcuts": "true" };
+
+function control(spec, units, id, moved, typed) {
+  const unit = units[spec.unit];
+  const digits = Math.max(0, -Math.floor(Math.log10(spec.step) + 1e-9));
+  const range = element("input", {
+    type: "range", id: `${id}-range`, min: spec.low, max: spec.high, step: spec.step, title: spec.meaning,
+    "data-term": spec.term, "aria-label": spec.label, ...QUIET,
+  });
+  const text = element("input", {
+    type: "text", "data-term": spec.term, "aria-label": `${spec.label}, typed`, title: `${spec.meaning}; write it as you would on paper`,
+    autocomplete: "off", spellcheck: "false", ...QUIET,
+  });
+  range.addEventListener("input", () => moved(spec.term, fromReading(Number(Number(range.value).toFixed(digits + 4)), unit)));
+  const commit = () => { if (text.value !== text.dataset.shown) typed(spec.term, text.value); };
+  text.addEventListener("change", commit);
+  text.addEventListener("keydown", (event) => {
+    event.stopPropagation();
+    if (event.key === "Enter") commit();
+    if (event.key === "Escape") text.value = text.dataset.shown;
+  });
+  range.addEventListener("keydown", (event) => event.stopPropagation());
+  const label = element("label", { for: `${id}-range` }, spec.label);
+  const row = element("div", { class: "radonwork-control" }, label, range, text);
+  const show = (value, tail) => {
+    range.value = reading(value, unit);
+    text.value = shown(value, unit).replace(/ \(.*\)$/, "") + tail;
+    // an exact reading: a sixteenth that is not the value must not stand in the field as if it were
+    if (unit.name === "in" && shown(value, unit).includes("(")) text.value = decimal(value, unit, 6) + tail;
+    text.dataset.shown = text.value;
+    range.setAttribute("aria-valuetext", text.value);
+  };
+  return { row, show };
+}
+
+let panels = 0;
+
+function render({ model, el }) {
+  const spec = model.get("spec");
+  const units = spec.units;
+  const live = typeof program === "function";
+  const id = `radonwork-${(panels += 1)}`;
+  let values = { ...model.get("values") };
+  let tails = { ...model.get("tails") };
+
+  const figure = element("figure", { class: "radonwork-drawing" });
+  const result = element("output", { class: "radonwork-result", role: "status", "aria-live": "polite" });
+  const fault = element("p", { class: "radonwork-fault", role: "alert" });
+  const spread = element("p", { class: "radonwork-spread" });
+  const equations = element("div", { class: "radonwork-equations", tabindex: "0", role: "group", "aria-label": "Worked equations" });
+  const findings = element("div", { class: "radonwork-findings" });
+  const difference = element("pre", { class: "radonwork-difference", "aria-live": "polite" });
+
+  function paint() {
+    for (const term of Object.keys(controls)) controls[term].show(values[term], tails[term] ?? "");
+    if (!live) return;
+    const broken = faultsOf(values).map((i) => spec.faults[i]);
+    const numbers = program(values);
+    if (broken.length === 0 && !numbers.every(Number.isFinite)) broken.push("There is no finite answer for these values.");
+    let at = 0;
+    const take = (template) => { const part = numbers.slice(at, at + template.slots.length); at += template.slots.length; return fill(template, part, units); };
+    const [drawing, description, said, ...worked] = [spec.drawing, spec.description, spec.result, ...spec.equations].map(take);
+    fault.textContent = broken.join(" ");
+    if (broken.length) { result.textContent = "No result for these values."; equations.replaceChildren(); return; }
+    figure.innerHTML = drawing;
+    figure.setAttribute("aria-label", description);
+    result.textContent = said;
+    equations.innerHTML = worked.join("");
+  }
+
+  let queued = false;
+  function tell() {
+    // The kernel stays in step: one message a frame at most, always with the newest values.
+    if (queued) return;
+    queued = true;
+    requestAnimationFrame(() => { queued = false; model.set("values", { ...values }); model.save_changes(); });
+  }
+
+  function moved(term, value) {
+    values = { ...values, [term]: value };
+    if (tails[term]) { tails = { ...tails, [term]: "" }; model.send({ exact: term }); }
+    paint();
+    tell();
+  }
+  const typed = (term, text) => model.send({ typed: term, text });
+
+  const controls = {};
+  const rows = spec.controls.map((one) => {
+    const { row, show } = control(one, units, `${id}-${one.term}`, moved, typed);
+    controls[one.term] = { show };
+    return row;
+  });
+
+  const button = (words, message) => {
+    const made = element("button", { type: "button", ...QUIET }, words);
+    made.addEventListener("click", () => model.send(message));
+    made.addEventListener("keydown", (event) => event.stopPropagation());
+    return made;
+  };
+  const write = button("Write this to the record", { write: true });
+  write.disabled = true;
+  const buttons = element("div", { class: "radonwork-buttons" }, button("Back to the record's values", { reset: true }));
+  if (spec.record) buttons.append(button("Show what would change in the record", { compare: true }), write);
+
+  const panel = element("section", { class: "radonwork-panel", "aria-label": spec.title },
+    element("h4", {}, spec.title), element("div", { class: "radonwork-controls" }, ...rows), fault, figure, result, spread, equations, findings, buttons, difference);
+  el.replaceChildren(panel);
+
+  const kernelSpoke = () => {
+    const face = model.get("face");
+    if (face.svg) { figure.innerHTML = face.svg; figure.setAttribute("aria-label", face.description); }
+    if (face.result !== undefined) result.textContent = face.result;
+    if (face.equations !== undefined) equations.innerHTML = face.equations;
+    if (!live || face.fault) fault.textContent = face.fault ?? "";
+    spread.textContent = face.spread ?? "";
+    findings.innerHTML = face.findings ?? "";
+  };
+  model.on("change:face", kernelSpoke);
+  model.on("msg:custom", (message) => {
+    if (message.values) { values = { ...message.values }; tails = { ...message.tails }; paint(); }
+    if (message.fault !== undefined) fault.textContent = message.fault;
+    if (message.difference !== undefined) { difference.textContent = message.difference; write.disabled = !message.may_write; }
+  });
+  paint();
+  kernelSpoke();
+}
+
+export default { render };
