@@ -245,7 +245,7 @@ def number(value: float, unit: str, digits: int = 4) -> str:
     if not math.isfinite(reading):
         return str(reading)
     mantissa, exponent = f"{reading:.{digits - 1}e}".split("e")
-    if reading and not -5 < int(exponent) < 7:
+    if reading and not 1e-4 <= abs(reading) < 1e7:
         return f"{_without_zeros(mantissa)}e{int(exponent)}"
     return _without_zeros(f"{reading:,.{max(digits - 1 - int(exponent), 0)}f}") if reading else "0"
 

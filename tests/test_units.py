@@ -1,0 +1,633 @@
+"""Quantities as people write them: what is read, what is refused, what is written, and whether the table is right."""
+
+import math
+import re
+import tomllib
+from fractions import Fraction
+
+import numpy as np
+import pint
+import pytest
+import scipy.constants
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from radonwork.files import DATA
+from radonwork.units import (
+    DIMENSIONS,
+    LONGEST,
+    QuantityError,
+    decimal,
+    from_unit,
+    number,
+    read,
+    shown,
+    to_unit,
+    unit_label,
+)
+
+untimed = settings(deadline=None)  # a busy machine is not a failure
+UNITS = [(d.name, u) for d in DIMENSIONS.values() for u in d.units]
+MULTIPLICATIVE = [(d, u) for d, u in UNITS if d not in ("temperature", "count")]
+
+
+def refusal(text: str, dimension: str, **how: object) -> str:
+    with pytest.raises(QuantityError) as caught:
+        read(text, dimension, **how)  # type: ignore[arg-type]
+    line = str(caught.value)
+    assert line.isprintable()
+    assert len(line) < 300
+    return line
+
+
+# ---------------------------------------------------------------- the table against outside sources
+
+
+# pint, reading its own definitions in exact fractions, is the oracle. What our names are called there, where not the same:
+PINT = {
+    "": "dimensionless",
+    "%": "percent",
+    "Btu": "Btu_it",
+    "L": "liter",
+    "cfm": "(foot^3/minute)",
+    "d": "day",
+    "deg": "degree",
+    "degC": "delta_degC",
+    "degF": "delta_degF",
+    "gal": "gallon",
+    "h": "hour",
+    "in": "inch",
+    "inHg": "inch_Hg",
+    "inWC": "inch_H2O",
+    "lb": "pound",
+    "mil": "thou",
+    "y": "year",
+}
+PINT_BASE = {"m": "[length]", "kg": "[mass]", "s": "[time]", "K": "[temperature]", "USD": "[money]"}
+
+
+@pytest.fixture(scope="module")
+def registry() -> pint.UnitRegistry:
+    registry: pint.UnitRegistry = pint.UnitRegistry(non_int_type=Fraction)
+    registry.define("USD = [money]")  # it has no money
+    return registry
+
+
+def in_pint(unit: str) -> str:
+    text = re.sub(r"(?<=[a-z])(?=[23]\b)", "^", unit.replace("100 ft", "(100 ft)"))
+    text = re.sub(r"[A-Za-z_%]+", lambda word: PINT.get(word[0], word[0]), text or PINT[""])
+    return re.sub(r"(?<=[\w)]) (?=\w)", "*", text)
+
+
+@pytest.mark.parametrize(("dimension", "unit"), UNITS)
+def test_every_factor_is_exactly_that_of_pint(registry: pint.UnitRegistry, dimension: str, unit: str) -> None:
+    expected = (Fraction(1) * registry.parse_expression(in_pint(unit))).to_base_units()
+    assert dict(expected.dimensionality) == {PINT_BASE[b]: n for b, n in DIMENSIONS[dimension].base.items()}
+    tolerance = Fraction(1, 10**20) if unit == "deg" else 0  # pi is written to 20 decimals
+    assert abs(DIMENSIONS[dimension].units[unit].factor / expected.magnitude - 1) <= tolerance
+
+
+@pytest.mark.parametrize("unit", ["degF", "degC", "K"])
+def test_temperature_scales_are_those_of_pint(registry: pint.UnitRegistry, unit: str) -> None:
+    ours = DIMENSIONS["temperature"].units[unit]
+    for reading in (Fraction(-40), Fraction(0), Fraction(55), Fraction(212)):
+        assert (reading + ours.zero) * ours.factor == registry.Quantity(reading, unit).to("kelvin").magnitude
+
+
+def test_fixed_points_of_temperature() -> None:
+    # -40 is the same on both scales; 32 degF and 212 degF are 273.15 K and 373.15 K by the definition of the scale
+    assert from_unit(-40.0, "degF") == pytest.approx(from_unit(-40.0, "degC"), rel=1e-15)
+    assert from_unit(32.0, "degF") == pytest.approx(273.15, rel=1e-15)
+    assert from_unit(212.0, "degF") == pytest.approx(373.15, rel=1e-15)
+
+
+# Figures of NIST SP 811 (2008), appendix B.9, to seven digits, read in public transcriptions of that table.
+@pytest.mark.parametrize(
+    ("unit", "published"),
+    [
+        ("inWC", 2.490889e2),
+        ("inHg", 3.386389e3),
+        ("psi", 6.894757e3),
+        ("lb", 4.535924e-1),
+        ("oz", 2.834952e-2),
+        ("gal", 3.785412e-3),
+        ("yd", 9.144e-1),
+        ("d", 8.64e4),
+    ],
+)
+def test_units_agree_with_the_published_conversion_table(unit: str, published: float) -> None:
+    assert from_unit(1.0, unit) == pytest.approx(published, rel=5e-7)  # at most: half a unit of the seventh digit
+
+
+@pytest.mark.parametrize(
+    ("unit", "other"),
+    [
+        ("Btu", scipy.constants.Btu_IT),
+        ("psi", scipy.constants.psi),
+        ("mph", scipy.constants.mph),
+        ("gal", scipy.constants.gallon),
+        ("lb", scipy.constants.pound),
+        ("lbf/ft", scipy.constants.lbf / scipy.constants.foot),
+    ],
+)
+def test_units_agree_with_scipy(unit: str, other: float) -> None:
+    assert from_unit(1.0, unit) == pytest.approx(other, rel=1e-14)  # a few roundings of their floats
+
+
+def test_a_picocurie_per_litre_is_37_becquerels_per_cubic_metre() -> None:
+    # The unit table of the US EPA radon conversion sheet
+    assert read("1 pCi/L", "activity_concentration").value == 37.0
+
+
+def test_no_spelling_names_two_units_of_one_dimension() -> None:
+    for dimension, row in tomllib.loads((DATA / "units.toml").read_text(encoding="utf-8")).items():
+        written = [s for name, unit in row["units"].items() for s in (name, *unit.get("also", []))]
+        assert len(DIMENSIONS[dimension].spellings) == len(written), dimension
+
+
+def test_a_name_in_two_dimensions_is_one_unit() -> None:
+    for dimension, unit in UNITS:
+        for other in DIMENSIONS.values():
+            if unit in other.units:
+                assert other.units[unit] == DIMENSIONS[dimension].units[unit]
+
+
+@pytest.mark.parametrize("dimension", DIMENSIONS)
+def test_the_examples_in_messages_can_be_read(dimension: str) -> None:
+    for example_text in re.split(r", | or ", DIMENSIONS[dimension].such_as.replace("$1,200", "$1200")):
+        assert read(example_text, dimension).value > 0
+
+
+@pytest.mark.parametrize(("dimension", "unit"), MULTIPLICATIVE)
+def test_every_spelling_and_the_printed_label_read_as_the_unit(dimension: str, unit: str) -> None:
+    spellings = [s for s, u in DIMENSIONS[dimension].spellings.items() if u.name == unit]
+    for spelling in [*spellings, unit_label(unit)]:
+        quantity = read(f"2 {spelling}", dimension)
+        assert (quantity.value, quantity.unit) == (float(2 * DIMENSIONS[dimension].units[unit].factor), unit)
+
+
+# ---------------------------------------------------------------- reading
+
+
+INCH = 0.0254
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("3 in", 3),
+        ("3in", 3),
+        ("110in", 110),
+        ("3 inches", 3),
+        ('3"', 3),
+        ("3″", 3),
+        ("3”", 3),
+        ("3''", 3),
+        (" 3 in ", 3),
+        ("+3 in", 3),
+        ("3.5 in", 3.5),
+        ("3. in", 3),
+        (".5 in", 0.5),
+        ("1e-2 in", 0.01),
+        ("2.5E1 in", 25),
+        ("1,050 in", 1050),
+        ("1,234,567.5 in", 1234567.5),
+        ("7/8 in", 0.875),
+        ("7 / 8 in", 0.875),
+        ("7⁄8 in", 0.875),
+        ("31/2 in", 15.5),
+        ("3-1/2 in", 3.5),
+        ("3 1/2 in", 3.5),
+        ('3-1/2"', 3.5),
+        ("3–1/2 in", 3.5),
+        ("3\u00a01/2\u202fin", 3.5),
+        ("1,050 1/2 in", 1050.5),
+        ("3½ in", 3.5),
+        ("3 ½ in", 3.5),
+        ("3-½ in", 3.5),
+        ("3 1⁄2″", 3.5),
+        ("½ in", 0.5),
+        ("⅞″", 0.875),
+        ("3⁄4 in", 0.75),
+        ("10 ft 3 in", 123),
+        ("10 ft. 3 in.", 123),
+        ("10ft3in", 123),
+        ("10 feet 3 inches", 123),
+        ("10'3\"", 123),
+        ("7'-10 3/8\"", 94.375),
+        ("7′-10 3⁄8″", 94.375),
+        ("7’ 10⅜”", 94.375),
+        ("7 ft 10-3/8 in", 94.375),
+        ("7' - 10.375\"", 94.375),
+        ("12'-8\"", 152),
+        ("5'-0\"", 60),
+        ("5' ½\"", 60.5),
+        ("6 ft", 72),
+        ("6'", 72),
+        ("2.5 ft", 30),
+        ("6 mil", 0.006),
+    ],
+)
+def test_a_length_is_read_as_carpenters_write_it(text: str, inches: float) -> None:
+    quantity = read(text, "length")
+    assert quantity.value == float(Fraction(str(inches)) * Fraction("0.0254"))
+    assert (quantity.tolerance, quantity.text) == (0.0, text.strip())
+
+
+def test_three_inches_is_exactly_0_0762_metre() -> None:
+    assert 3 * INCH != 0.0762  # what floats alone would give
+    assert read("3 in", "length").value == 0.0762
+    assert from_unit(3.0, "in") == 0.0762
+    assert to_unit(0.0762, "in") == 3.0
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "si", "unit"),
+    [
+        ("76 mm", "length", 0.076, "mm"),
+        ("1,050 mm", "length", 1.05, "mm"),
+        ("2.4 m", "length", 2.4, "m"),
+        ("1.5 µm", "length", 1.5e-6, "um"),
+        ("5 ft2", "area", 0.4645152, "ft2"),
+        ("5 ft²", "area", 0.4645152, "ft2"),
+        ("5 sq ft", "area", 0.4645152, "ft2"),
+        ("2 ft3", "volume", 0.056633693184, "ft3"),
+        ("60 cfm", "volume_flow", 0.028316846592, "cfm"),
+        ("60 CFM", "volume_flow", 0.028316846592, "cfm"),
+        ("60 ft³/min", "volume_flow", 0.028316846592, "cfm"),
+        ("38 L/s", "volume_flow", 0.038, "L/s"),
+        ("36 m3/h", "volume_flow", 0.01, "m3/h"),
+        ("0.5 inWC", "pressure", 124.544455, "inWC"),
+        ("0.5 in wc", "pressure", 124.544455, "inWC"),
+        ("0.5 in. w.c.", "pressure", 124.544455, "inWC"),
+        ("0.5 inH2O", "pressure", 124.544455, "inWC"),
+        ('0.5 "WC', "pressure", 124.544455, "inWC"),
+        ("125 Pa", "pressure", 125.0, "Pa"),
+        ("0.125 kPa", "pressure", 125.0, "kPa"),
+        ("4.0 pCi/L", "activity_concentration", 148.0, "pCi/L"),
+        ("148 Bq/m³", "activity_concentration", 148.0, "Bq/m3"),
+        ("500 fpm", "velocity", 2.54, "ft/min"),
+        ("5 ft per min", "velocity", 0.0254, "ft/min"),
+        ("5 W/(m²·K)", "surface_conductance", 5.0, "W/(m2 K)"),
+        ("5 W/(m2 K)", "surface_conductance", 5.0, "W/(m2 K)"),
+        ("5 W / ( m2 K )", "surface_conductance", 5.0, "W/(m2 K)"),
+        ("1.81e-5 Pa·s", "viscosity", 1.81e-5, "Pa s"),
+        ("1 inWC/100 ft", "pressure_gradient", 8.172208333333333, "inWC/100 ft"),
+        ("1 kg/d", "mass_flow", 1 / 86400, "kg/d"),
+        ("2 days", "time", 172800.0, "d"),
+        ("$1,200", "money", 1200.0, "USD"),
+        ("1,200 USD", "money", 1200.0, "USD"),
+        ("0.4", "ratio", 0.4, ""),
+        ("40 %", "ratio", 0.4, "%"),
+        ("40%", "ratio", 0.4, "%"),
+        ("1/4", "ratio", 0.25, ""),
+        ("3", "count", 3.0, ""),
+        ("1,200", "count", 1200.0, ""),
+        ("0 °C", "temperature", 273.15, "degC"),
+        ("−40 °F", "temperature", 233.15, "degF"),
+        ("55 degF", "temperature", float(Fraction(51467, 180)), "degF"),
+        ("9 °F", "temperature_difference", 5.0, "delta_degF"),
+        ("5 K", "temperature_difference", 5.0, "K"),
+        ("180°", "angle", math.pi, "deg"),
+        ("1 rad", "angle", 1.0, "rad"),
+    ],
+)
+def test_a_quantity_of_each_kind_is_read(text: str, dimension: str, si: float, unit: str) -> None:
+    quantity = read(text, dimension)
+    assert (quantity.value, quantity.unit) == (si, unit)
+
+
+@pytest.mark.parametrize("text", ["7/12", "7:12", "7 : 12", "7 in 12", "7⁄12", "3-1/2 in 6", "14/24"])
+def test_a_pitch_is_an_angle_whose_tangent_is_rise_over_run(text: str) -> None:
+    assert read(text, "angle").value == math.atan(7 / 12)
+    assert read(text, "angle", unit="deg").value == math.atan(7 / 12)
+
+
+@pytest.mark.parametrize(
+    ("text", "slope"),
+    [
+        ("1/8 in/ft", 1 / 96),
+        ("1/8 in per ft", 1 / 96),
+        ('1/8"/ft', 1 / 96),
+        ("10 mm/m", 0.01),
+        ("1 %", 0.01),
+        ("1/48", 1 / 48),
+        ("1:48", 1 / 48),
+        ("1 in 48", 1 / 48),
+        ("1/8 in 12", 1 / 96),
+    ],
+)
+def test_a_slope_is_a_plain_ratio(text: str, slope: float) -> None:
+    assert read(text, "slope").value == slope
+
+
+def test_beside_a_shown_unit_a_slope_written_as_a_fraction_is_in_that_unit() -> None:
+    assert read("1/4", "slope", unit="in/ft").value == 1 / 48
+    assert read("1 in 48", "slope", unit="in/ft").value == 1 / 48
+
+
+def test_a_bare_number_takes_the_unit_shown_and_written_units_win_over_it() -> None:
+    assert read("3-1/2", "length", unit="in").value == 0.0889
+    assert read("76 mm", "length", unit="in").value == 0.076
+    assert read("40", "ratio", unit="%").value == 0.4
+
+
+def test_below_zero_is_read_only_where_it_is_allowed() -> None:
+    assert read("-3-1/2 in", "length", negative=True).value == -0.0889
+    assert read("−7'-10 3/8\"", "length", negative=True).value == -2.397125
+    assert read("-7/12", "angle", negative=True).value == math.atan(-7 / 12)
+    assert read("-$5", "money", negative=True).value == -5.0
+    assert read("-5 °F", "temperature").value == pytest.approx(252.594, abs=1e-3)  # cold, yet above absolute zero
+    assert "is below zero" in refusal("-3 in", "length")
+    assert "is below absolute zero" in refusal("-500 °F", "temperature", negative=True)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "tolerance"),
+    [
+        ("13-7/8 in ± 1/8 in", "length", 0.003175),
+        ("13-7/8 in +/- 1/8 in", "length", 0.003175),
+        ("13-7/8 in +- 1/8 in", "length", 0.003175),
+        ("13-7/8in±1/8in", "length", 0.003175),
+        ("13-7/8 ± 1/8 in", "length", 0.003175),
+        ("13-7/8 in ± 1/8", "length", 0.003175),
+        ("13-7/8 in ± 2 mm", "length", 0.002),
+        ("7'-10\" ± ½″", "length", 0.0127),
+        ("10 m ± 2 %", "length", 0.2),
+        ("80 L/s ± 5 %", "volume_flow", 0.004),
+        ("55 degF ± 9 degF", "temperature", 5.0),
+        ("55 ± 9 degF", "temperature", 5.0),
+        ("13 °C ± 2 K", "temperature", 2.0),
+        ("40 % ± 5 %", "ratio", 0.05),
+        ("40 ± 5 %", "slope", 0.05),
+        ("0.4 ± 0.05", "ratio", 0.05),
+        ("7/12 ± 180 deg", "angle", math.pi),
+        ("1 in 48 ± 0.1 %", "slope", 0.001),
+        ("3 ± 1", "count", 1.0),
+    ],
+)
+def test_a_tolerance_is_a_half_width_in_si(text: str, dimension: str, tolerance: float) -> None:
+    quantity = read(text, dimension, negative=True)
+    assert quantity.tolerance == tolerance
+    assert quantity.value == read(re.split(r"±|\+/-|\+-", text)[0], dimension, unit=quantity.unit).value
+
+
+def test_percent_of_a_value_below_zero_is_still_a_width() -> None:
+    assert read("-10 m ± 2 %", "length", negative=True).tolerance == 0.2
+
+
+# ---------------------------------------------------------------- refusing
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "says"),
+    [
+        ("", "length", "'' is empty; write a length, such as 3 in or 76 mm"),
+        ("   ", "length", "is empty"),
+        ("3", "length", "'3' has no unit; write a length, such as 3 in or 76 mm"),
+        ("3 n", "length", "'3 n' has an unknown unit 'n' (did you mean in?); write a length with in, ft, mm, cm or m"),
+        ("3 IN", "length", "did you mean in?"),
+        ("80 cmf", "volume_flow", "did you mean cfm?"),
+        ("3 furlongs", "length", "unknown unit 'furlongs'; write a length with in, ft, mm, cm or m"),
+        ("125 Pa", "length", "'125 Pa' is a pressure; a length was expected, such as 3 in or 76 mm"),
+        ("5 ft2", "length", "is an area; a length was expected"),
+        ("95 cfm", "length", "is a volume flow"),
+        ("1 gal/d", "mass_flow", "is a volume flow; a mass flow was expected"),
+        ("5 %", "length", "is a ratio"),
+        ("$5", "length", "is an amount of money"),
+        ("3 in", "count", "is a length; a whole number was expected"),
+        ("7'-10\"", "pressure", "is a length"),
+        ("2.5", "count", "is not a whole number"),
+        ("1/2", "count", "is not a whole number"),
+        ("0.02", "slope", "has no unit"),
+        ("30", "angle", "has no unit"),
+        ("3,5 mm", "length", "has a comma that does not part thousands; with a decimal point it is 3.5"),
+        ("0,125 in", "length", "with a decimal point it is 0.125"),
+        ("1.050,5 mm", "length", "has a comma that does not part thousands"),
+        ("1,05 m", "length", "with a decimal point it is 1.05"),
+        ("1,0500 m", "length", "is not one number with one unit"),
+        ("1050,000 m", "length", "has a comma"),
+        ("1 050 mm", "length", "is not one number with one unit"),
+        ("1/0 in", "length", "divides by zero"),
+        ("3-1/0 in", "length", "divides by zero"),
+        ("7/0", "angle", "divides by zero"),
+        ("1 in 0", "slope", "divides by zero"),
+        ("1-9/8 in", "length", "has 9/8 after a whole number"),
+        ("nan", "length", "does not start with a number"),
+        ("nan in", "length", "does not start with a number"),
+        ("inf m", "length", "does not start with a number"),
+        ("-inf m", "length", "does not start with a number"),
+        ("1e400 m", "length", "unknown unit"),
+        ("1e-400 m", "length", "unknown unit"),
+        ("9**9**9 m", "length", "is not one number with one unit"),
+        ("9^9^9 m", "length", "is not one number with one unit"),
+        ("10**10**8", "ratio", "is not one number with one unit"),
+        ("3 m**9**9**9", "length", "unknown unit"),
+        ("9" * 1000 + " m", "length", "is 1,002 characters long, more than 64"),
+        ("__import__('os')", "length", "does not start with a number"),
+        ("3 * 4 in", "length", "is not one number with one unit"),
+        ("(3) in", "length", "does not start with a number"),
+        ("0x10 in", "length", "unknown unit"),
+        ("1_000 in", "length", "is not one number with one unit"),
+        ("٣ in", "length", "holds digits other than 0 to 9"),
+        ("３ in", "length", "holds digits other than 0 to 9"),
+        ("3² in", "length", "is not one number with one unit"),
+        ("3\nin", "length", "holds a line break or a control character"),
+        ("3 in\n4 in", "length", "holds a line break or a control character"),
+        ("3 in\x00", "length", "holds a line break or a control character"),
+        ("3\u202ein", "length", "holds a line break or a control character"),
+        ("3\ud800in", "length", "holds a line break or a control character"),
+        ("in", "length", "does not start with a number"),
+        ("3-4 in", "length", "is not one number with one unit"),
+        ("5 - 1/2 in", "length", "is not one number with one unit"),
+        ("3 1/2 1/2 in", "length", "is not one number with one unit"),
+        ("3.5.2 in", "length", "is not one number with one unit"),
+        ("3 in 4", "length", "unknown unit"),
+        ("3 in 4 in", "length", "unknown unit"),
+        ("3..5 in", "length", "is not one number with one unit"),
+        ("--3 in", "length", "does not start with a number"),
+        ("7'10", "length", "is not whole feet and less than 12 inches; write them as 7 ft 10-3/8 in"),
+        ("7.5' 3\"", "length", "is not whole feet"),
+        ("7'-12\"", "length", "is not whole feet"),
+        ("7 ft 3 mm", "length", "is not whole feet"),
+        ("3 in ± 1/8 in ± 1/8 in", "length", "has more than one tolerance"),
+        ("3 in ±", "length", "does not start with a number"),
+        ("± 1/8 in", "length", "does not start with a number"),
+        ("3 in ± -1/8 in", "length", "has a tolerance below zero"),
+        ("3 in ± 2 Pa", "length", "is a pressure"),
+        ("3 ± 2 %", "length", "has no unit"),
+        ("3 in ± 4 in", "length", "has a tolerance that reaches below zero"),
+        ("55 degF ± 2 %", "temperature", "has a tolerance in percent; write a difference, such as ± 2 degF"),
+        ("40 ± 5 %", "ratio", "gives a unit to its tolerance alone"),
+        ("7/12 ± 1/12", "angle", "has a tolerance without a unit; write it in deg or rad"),
+    ],
+)
+def test_what_cannot_be_read_is_refused_in_one_plain_line(text: str, dimension: str, says: str) -> None:
+    assert says in refusal(text, dimension)
+
+
+def test_a_power_tower_is_refused_in_one_line() -> None:
+    assert refusal("9**9**9", "length") == (
+        "'9**9**9' is not one number with one unit; write a length, such as 3 in or 76 mm"
+    )
+
+
+def test_text_in_a_refusal_is_clipped_and_escaped() -> None:
+    line = refusal("\x1b[31m" + "<b>" * 15, "length")
+    assert "\\x1b" in line
+    assert "…" in line
+
+
+class Unexamined(str):
+    """Text that fails the test if anything but its length and its head is looked at."""
+
+    def translate(self, *_: object) -> str:
+        raise AssertionError("read beyond the length cap")
+
+    strip = isprintable = split = __iter__ = translate  # type: ignore[assignment]
+
+
+def test_text_over_the_length_cap_is_refused_unexamined() -> None:
+    # The bound on work: whatever is read holds at most LONGEST characters. tests/benchmarks/quantities.py times it.
+    assert "more than 64" in refusal(Unexamined("3 in" + " " * LONGEST), "length")
+    assert read("3 in" + " " * (LONGEST - 4), "length").value == 0.0762
+
+
+FRAGMENTS = st.lists(
+    st.sampled_from(
+        [*"0123456789/-−+.,'\"′″½¾⁄ °%$±:eE*^()", " ft ", " in ", "mm", "+/-", " in 12", "/ft", "degF", "\n", "٣"]
+    ),
+    max_size=20,
+).map("".join)
+HUGE = st.text(min_size=1, max_size=9).map(lambda piece: piece * (1_000_000 // len(piece)))
+
+
+@untimed
+@given(
+    text=st.one_of(st.text(), FRAGMENTS, HUGE), dimension=st.sampled_from(sorted(DIMENSIONS)), negative=st.booleans()
+)
+@example(text="9" * 1_000_000, dimension="length", negative=False)
+@example(text="1" + "/1" * 31, dimension="length", negative=False)
+@example(text="1" + ",111" * 15, dimension="count", negative=False)
+@example(text="9" * 58 + "e99 y", dimension="time", negative=False)
+@example(text="1/" + "9" * 60, dimension="ratio", negative=False)
+def test_any_text_is_read_or_refused_in_one_line(text: str, dimension: str, negative: bool) -> None:
+    try:
+        quantity = read(text, dimension, negative=negative)
+    except QuantityError as refused:
+        line = str(refused)
+        assert line.isprintable()
+        assert len(line) < 300
+    else:
+        assert math.isfinite(quantity.value)
+        assert 0 <= quantity.tolerance < math.inf
+        assert negative or quantity.value >= 0
+        assert quantity.unit in DIMENSIONS[dimension].units
+
+
+# ---------------------------------------------------------------- writing
+
+
+@pytest.mark.parametrize(
+    ("si", "unit", "text"),
+    [
+        (4.163 * INCH, "in", "4-3/16 in (4.163 in)"),
+        (0.0889, "in", "3-1/2 in"),
+        (0.0762, "in", "3 in"),
+        (5 / 16 * INCH, "in", "5/16 in"),
+        (0.3 * INCH, "in", "5/16 in (0.3 in)"),
+        (15.99 * INCH, "in", "16 in (15.99 in)"),
+        (123.45678 * INCH, "in", "123-7/16 in (123.457 in)"),
+        (1500.25 * INCH, "in", "1,500-1/4 in"),
+        (-4.163 * INCH, "in", "-4-3/16 in (-4.163 in)"),
+        (0.01 * INCH, "in", "0.01 in"),  # a sixteenth would say zero
+        (0.0, "in", "0 in"),
+        (2.397125, "ft", "7.865 ft"),
+        (0.105740, "mm", "105.7 mm"),
+    ],
+)
+def test_inches_are_shown_to_the_sixteenth_with_the_decimal_beside(si: float, unit: str, text: str) -> None:
+    assert shown(si, unit) == text
+
+
+@pytest.mark.parametrize(
+    ("si", "unit", "text"),
+    [
+        (4.163 * INCH, "in", "4.163 in"),
+        (101325.0, "Pa", "101,325 Pa"),
+        (1.05, "mm", "1,050 mm"),
+        (1.81e-5, "Pa s", "1.81e-5 Pa·s"),
+        (0.00012, "Pa", "0.00012 Pa"),
+        (123456789.0, "Pa", "1.235e8 Pa"),
+        (148.0, "pCi/L", "4 pCi/L"),
+        (148.0, "Bq/m3", "148 Bq/m³"),
+        (5.0, "W/(m2 K)", "5 W/(m²·K)"),
+        (0.0, "Pa", "0 Pa"),
+        (-0.0, "Pa", "0 Pa"),
+        (math.pi / 6, "deg", "30°"),
+        (0.4, "%", "40 %"),
+        (0.4, "", "0.4"),
+        (12345.0, "", "12,345"),
+        (2.54, "ft/min", "500 ft/min"),
+        (285.9277777777778, "degF", "55 °F"),
+        (5.0, "delta_degF", "9 °F"),
+        (1200.0, "USD", "1,200 USD"),
+        (math.nan, "Pa", "nan Pa"),
+        (math.inf, "Pa", "inf Pa"),
+    ],
+)
+def test_a_value_is_written_with_its_unit(si: float, unit: str, text: str) -> None:
+    assert decimal(si, unit) == text
+    assert text.startswith(number(si, unit))
+
+
+READINGS = st.floats(1e-9, 1e9).flatmap(lambda x: st.sampled_from([x, -x])) | st.just(0.0)
+
+
+@untimed
+@given(kind=st.sampled_from(MULTIPLICATIVE), reading=READINGS, digits=st.integers(2, 9))
+def test_what_is_written_reads_back_within_the_printed_digits(
+    kind: tuple[str, str], reading: float, digits: int
+) -> None:
+    dimension, unit = kind
+    again = read(decimal(from_unit(reading, unit), unit, digits), dimension, negative=True)
+    assert again.unit == unit
+    half_a_last_digit = 0.5 * 10 ** (1 - digits) * (1 + 1e-6)  # and a few roundings of the float
+    assert to_unit(again.value, unit) == pytest.approx(reading, rel=half_a_last_digit, abs=0)
+
+
+@untimed
+@given(unit=st.sampled_from(["degF", "degC", "K"]), kelvin=st.floats(1, 1e4))
+def test_a_temperature_reads_back_within_the_printed_digits(unit: str, kelvin: float) -> None:
+    again = read(decimal(kelvin, unit, digits=6), "temperature").value
+    assert to_unit(again, unit) == pytest.approx(to_unit(kelvin, unit), rel=5.1e-6, abs=1e-9)
+
+
+@untimed
+@given(count=st.integers(0, 9_999_999))
+def test_a_count_reads_back_whole(count: int) -> None:
+    assert read(decimal(count, ""), "count").value == count
+
+
+@untimed
+@given(inches=st.floats(1 / 31, 9e5))
+def test_shown_inches_are_the_nearest_sixteenth_and_the_decimal(inches: float) -> None:
+    fraction, _, beside = shown(inches * INCH, "in").partition(" (")
+    assert to_unit(read(fraction, "length").value, "in") == pytest.approx(inches, abs=1 / 32 + 1e-9)
+    if beside:
+        assert to_unit(read(beside.rstrip(")"), "length").value, "in") == pytest.approx(inches, abs=0.0005 + 1e-9)
+    else:
+        assert inches * 16 == pytest.approx(round(inches * 16), rel=2e-9)
+
+
+@pytest.mark.parametrize(("dimension", "unit"), UNITS)
+def test_arrays_convert_as_numbers_do_and_back(dimension: str, unit: str) -> None:
+    readings = np.array([0.25, 3.0, 1234.5])
+    si = from_unit(readings, unit)
+    assert si.tolist() == [from_unit(float(r), unit) for r in readings]
+    np.testing.assert_allclose(to_unit(si, unit), readings, rtol=1e-12)  # offset scales lose digits near zero
+
+
+def test_an_unknown_unit_names_the_nearest() -> None:
+    with pytest.raises(QuantityError, match=r"unit 'ft/mim' is not known; did you mean ft/min\?"):
+        to_unit(1.0, "ft/mim")
