@@ -1,0 +1,50 @@
+"""The job in eleven parts and the topics built so far, as data/job.toml states them."""
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+
+from radonwork.files import DATA
+
+
+@dataclass(frozen=True)
+class Part:
+    """One of the eleven parts of the job. `topics` are those built; `command` serves a part that has no workbook."""
+
+    number: int
+    name: str
+    question: str
+    topics: tuple[str, ...] = ()
+    command: str = ""
+
+
+@dataclass(frozen=True)
+class Topic:
+    """One question of the job that is worked with formulas."""
+
+    key: str
+    part: int
+    workbook: str
+    title: str
+    question: str
+    stands: str
+    says: str
+    governs: str
+    cautions: tuple[str, ...]
+
+
+@cache
+def _job() -> dict[str, list[dict]]:
+    return tomllib.loads((DATA / "job.toml").read_text(encoding="utf-8"))
+
+
+@cache
+def parts() -> tuple[Part, ...]:
+    """The eleven parts, in order."""
+    return tuple(Part(**(row | {"topics": tuple(row.get("topics", ()))})) for row in _job()["part"])
+
+
+@cache
+def topics() -> dict[str, Topic]:
+    """The topics built so far, by key, in the order of the job."""
+    return {row["key"]: Topic(**(row | {"cautions": tuple(row["cautions"])})) for row in _job()["topic"]}
