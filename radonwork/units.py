@@ -111,20 +111,16 @@ def _read(text: str, want: Dimension, unit: str | None, negative: bool) -> Quant
     plain = text.translate(_PLAIN).strip(" ")
     if not plain:
         raise QuantityError(f"is empty; write {want.wanted}")
-    if not plain.isprintable():
-        raise QuantityError(f"holds a line break or a control character; write {want.wanted}")
-    if any(c.isdecimal() and not c.isascii() for c in plain):
-        raise QuantityError(f"holds digits other than 0 to 9; write {want.wanted}")
+    if foreign := [c for c in plain if not c.isprintable() or (c.isdecimal() and not c.isascii())]:
+        raise QuantityError(f"holds {foreign[0]!r}, which belongs in no quantity; write {want.wanted}")
     stated, *margins = _PLUS_MINUS.split(plain)
     if len(margins) > 1:
         raise QuantityError("has more than one tolerance; write one")
     margin, margin_unit = _amount(margins[0], want) if margins else (Fraction(0), "")
     percent_of_value = margin_unit == "%" and "%" not in want.units
 
-    rise = _rise(stated, want, unit)
-    if rise is not None:
-        own = want.units["deg" if want.name == "angle" else "%"]
-        value = Fraction(math.atan(rise)) if want.name == "angle" else rise
+    if rise := _rise(stated, want, unit):
+        value, own = rise
         if margins and not margin_unit:
             raise QuantityError(f"has a tolerance without a unit; write it in {want.usual}")
     else:
@@ -183,8 +179,8 @@ def _number(text: str, want: Dimension) -> tuple[Fraction, str]:
     return Fraction(digits.replace(",", "")), rest
 
 
-def _rise(text: str, want: Dimension, unit: str | None) -> Fraction | None:
-    """Rise over run, if the text is a pitch or a slope so written; a slope's 1/8 with a `unit` is a plain number."""
+def _rise(text: str, want: Dimension, unit: str | None) -> tuple[Fraction, Unit] | None:
+    """The SI value of a pitch or slope written as rise over run; a slope's 1/8 with a `unit` is a plain number."""
     found = _RISE_AND_RUN.fullmatch(text) if want.name in ("angle", "slope") else None
     if not found or (want.name == "slope" and found[2] == "/" and unit):
         return None
@@ -192,7 +188,11 @@ def _rise(text: str, want: Dimension, unit: str | None) -> Fraction | None:
     run = Fraction(found[3])
     if run == 0:
         raise QuantityError("divides by zero")
-    return None if rest else rise / run
+    if rest:
+        return None
+    return (
+        (Fraction(math.atan(rise / run)), want.units["deg"]) if want.name == "angle" else (rise / run, want.units["%"])
+    )
 
 
 def _unit(text: str, want: Dimension, bare: str | None) -> Unit:
@@ -241,13 +241,14 @@ def from_unit(reading: Number, unit: str) -> Number:
 
 def number(value: float, unit: str, digits: int = 4) -> str:
     """An SI value as its number in `unit`: "4.163", "1,050", "1.81e-5"; whole digits are never rounded away."""
-    reading = float(to_unit(value, unit))
+    reading = float(to_unit(value, unit)) + 0.0  # no minus zero
     if not math.isfinite(reading):
         return str(reading)
     mantissa, exponent = f"{reading:.{digits - 1}e}".split("e")
-    if reading and not 1e-4 <= abs(reading) < 1e7:
-        return f"{_without_zeros(mantissa)}e{int(exponent)}"
-    return _without_zeros(f"{reading:,.{max(digits - 1 - int(exponent), 0)}f}") if reading else "0"
+    plain = 1e-4 <= abs(reading) < 1e7 or reading == 0
+    text = f"{reading:,.{max(digits - 1 - int(exponent), 0)}f}" if plain else mantissa
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return text if plain else f"{text}e{int(exponent)}"
 
 
 def decimal(value: float, unit: str, digits: int = 4) -> str:
@@ -274,10 +275,6 @@ def unit_label(unit: str) -> str:
     label = _known(unit).name.removeprefix("delta_").replace("deg", "°")
     label = re.sub(r"(?<=[a-z])[23]\b", lambda power: "²" if power[0] == "2" else "³", label)
     return re.sub(r"(?<=[a-zA-Z²³]) ", "·", label)
-
-
-def _without_zeros(text: str) -> str:
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _known(unit: str) -> Unit:
