@@ -44,6 +44,10 @@ class Notation:
     def op(self, sign: str) -> str:
         return f" {sign} "
 
+    def minus(self) -> str:
+        """The sign in front of what is negative, close to it, where `op` stands between two."""
+        return self.op("−").strip()
+
     def row(self, parts: list[str]) -> str:
         return "".join(parts)
 
@@ -163,7 +167,7 @@ class MathML(Notation):
         return f"<math xmlns='http://www.w3.org/1998/Math/MathML' display='block'>{inside}</math>"
 
 
-_LATEX_OPS = {"·": r" \cdot ", "×": r" \times ", "≤": r" \le ", "≥": r" \ge ", "≠": r" \ne "}
+_LATEX_OPS = {"−": " - ", "·": r" \cdot ", "×": r" \times ", "≤": r" \le ", "≥": r" \ge ", "≠": r" \ne "}
 
 
 class Latex(Notation):
@@ -308,7 +312,7 @@ class _Walk:
     def rational(self, tree: sympy.Rational) -> Piece:
         top, bottom = self.n.number(str(abs(tree.p))), self.n.number(str(tree.q))
         fraction = self.n.fraction(top, bottom)
-        return (self.n.row([self.n.op("−"), fraction]), _SUM) if tree.p < 0 else (fraction, _PRODUCT)
+        return (self.n.row([self.n.minus(), fraction]), _SUM) if tree.p < 0 else (fraction, _PRODUCT)
 
     def pi(self, _tree: sympy.Basic) -> Piece:
         return self.n.ident("pi", ""), _ATOM
@@ -318,14 +322,14 @@ class _Walk:
         for position, part in enumerate(tree.args):
             negative, positive = _without_minus(part)
             if negative or position:
-                parts.append(self.n.op("−" if negative else "+"))
+                parts.append(self.n.op("−" if negative else "+") if position else self.n.minus())
             parts.append(self.held(positive, _PRODUCT))
         return self.n.row(parts), _SUM
 
     def product(self, tree: sympy.Mul) -> Piece:
         negative, positive = _without_minus(tree)
         if negative:
-            return self.n.row([self.n.op("−"), self.held(positive, _PRODUCT)]), _SUM
+            return self.n.row([self.n.minus(), self.held(positive, _PRODUCT)]), _SUM
         top: list[sympy.Basic] = []
         bottom: list[sympy.Basic] = []
         for factor in tree.args:
