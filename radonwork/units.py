@@ -190,9 +190,9 @@ def _rise(text: str, want: Dimension, unit: str | None) -> tuple[Fraction, Unit]
         raise QuantityError("divides by zero")
     if rest:
         return None
-    return (
-        (Fraction(math.atan(rise / run)), want.units["deg"]) if want.name == "angle" else (rise / run, want.units["%"])
-    )
+    if want.name == "angle":
+        return Fraction(math.atan(rise / run)), want.units["deg"]
+    return rise / run, want.units["%"]
 
 
 def _unit(text: str, want: Dimension, bare: str | None) -> Unit:

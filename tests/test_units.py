@@ -431,6 +431,7 @@ def test_feet_inches_and_sixteenths_read_the_same_however_written(
         ("7/0", "angle", "divides by zero"),
         ("1 in 0", "slope", "divides by zero"),
         ("1-9/8 in", "length", "has 9/8 after a whole number"),
+        ("1-8/8 in", "length", "has 8/8 after a whole number"),
         ("nan", "length", "does not start with a number"),
         ("nan in", "length", "does not start with a number"),
         ("inf m", "length", "does not start with a number"),
