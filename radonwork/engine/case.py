@@ -80,9 +80,9 @@ def half_last_digit(text: str, unit: str) -> float:
     """Half a unit in the last place of the printed number, in SI: 4.163 in gives 0.0005 in."""
     number = re.match(r"\s*[-−]?([\d,]*)(?:\.(\d+))?(?:[eE]([-+]?\d+))?", text)
     assert number is not None
-    if "/" in text:  # a fraction of an inch is printed to its own denominator
-        denominator = int(re.findall(r"/(\d+)", text)[-1])
-        return float(from_unit(0.5 / denominator, unit) - from_unit(0.0, unit))
+    fraction = re.match(r"\s*[-−]?(?:[\d,]+[- ] ?)?\d+ ?/ ?(\d+)", text)
+    if fraction:  # a fraction of an inch is printed to its own denominator
+        return float(from_unit(0.5 / int(fraction[1]), unit) - from_unit(0.0, unit))
     places = len(number[2] or "")
     step = 0.5 * 10.0 ** (int(number[3] or 0) - places)
     return float(from_unit(step, unit) - from_unit(0.0, unit))
