@@ -107,7 +107,7 @@ def velocity_in_each_pipe(air_flow, pipe_count, small_bore):
 
     Assumes the flow divides evenly between the pipes.
     """
-    return air_flow / (pipe_count * pi * small_bore**2 / 4)
+    return 4 * air_flow / (pipe_count * pi * small_bore**2)
 
 
 _flow, _velocity, _n = symbol("air_flow"), symbol("air_velocity"), symbol("pipe_count")
