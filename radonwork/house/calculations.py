@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from radonwork.engine.sheet import Run
-from radonwork.house.job import Topic, topics
+from radonwork.glossary import term
+from radonwork.house.job import Assumed, Topic, assumed, topics
 from radonwork.house.record import House
 from radonwork.house.sheets import sheet
 from radonwork.requirements.rules import Finding, judge, requirements_of
@@ -13,22 +14,35 @@ from radonwork.units import Quantity
 
 @dataclass(frozen=True)
 class Calculation:
-    """One topic worked for one house. `missing` maps each absent term to the field of the record that would supply it."""
+    """One topic worked for one house.
+
+    `missing` maps each absent term to the field of the record that would supply it; `assumed` are values taken where
+    the record states none.
+    """
 
     topic: Topic
     run: Run
     findings: tuple[Finding, ...]
     missing: Mapping[str, str]
+    assumed: tuple[Assumed, ...] = ()
+
+
+def stated(house: House, terms: tuple[str, ...]) -> tuple[dict[str, Quantity], tuple[Assumed, ...]]:
+    """The facts of a house, and what is assumed of `terms` where it states none."""
+    facts = dict(house.facts())
+    taken = tuple(entry for name, entry in assumed().items() if name in terms and name not in facts)
+    return {entry.term: term(entry.term).read(entry.value) for entry in taken} | facts, taken
 
 
 def calculate(house: House, key: str, changed: Mapping[str, Quantity] | None = None) -> Calculation:
     """The topic `key` for `house`; `changed` stands in for facts of the record (a control that was moved)."""
-    given = dict(house.facts()) | dict(changed or {})
-    run = sheet(key).run(given, house.system)
+    worked = sheet(key)
+    given, taken = stated(house, worked.takes)
+    run = worked.run(given | dict(changed or {}), house.system)
     words = house.words()
     findings = tuple(judge(rule, run.values, words, run.samples, house.system) for rule in requirements_of(key))
     absent = [name for names in run.missing.values() for name in names]
-    return Calculation(topics()[key], run, findings, house.missing(absent))
+    return Calculation(topics()[key], run, findings, house.missing(absent), taken)
 
 
 def calculations(house: House) -> tuple[Calculation, ...]:

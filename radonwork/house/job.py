@@ -33,6 +33,15 @@ class Topic:
     cautions: tuple[str, ...]
 
 
+@dataclass(frozen=True)
+class Assumed:
+    """A value taken where the record states none, and why."""
+
+    term: str
+    value: str
+    because: str
+
+
 @cache
 def _job() -> dict[str, list[dict]]:
     return tomllib.loads((DATA / "job.toml").read_text(encoding="utf-8"))
@@ -48,3 +57,9 @@ def parts() -> tuple[Part, ...]:
 def topics() -> dict[str, Topic]:
     """The topics built so far, by key, in the order of the job."""
     return {row["key"]: Topic(**(row | {"cautions": tuple(row["cautions"])})) for row in _job()["topic"]}
+
+
+@cache
+def assumed() -> dict[str, Assumed]:
+    """What is taken where the record states nothing, by term."""
+    return {row["term"]: Assumed(**row) for row in _job()["assumed"]}

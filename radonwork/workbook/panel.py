@@ -1,0 +1,325 @@
+"""Panels: controls with a to-scale drawing, the result in words and the worked equations, all following the controls.
+
+A panel whose statements are all formulas runs in the page: its JavaScript is printed from the same expressions. One
+that needs a solver is answered by the kernel. Either way the kernel holds the values, judges the rules, carries the
+tolerances and reads what a person types.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import anywidget
+import traitlets
+
+from radonwork.drawings.shapes import Drawing
+from radonwork.engine.formula import Formula, RangeError, TermError
+from radonwork.engine.printing import MATHML
+from radonwork.engine.program import Program, Template, sentence, worked
+from radonwork.engine.sheet import Run, Sheet
+from radonwork.engine.work import difference
+from radonwork.glossary import System, term
+from radonwork.report.pieces import findings_html
+from radonwork.requirements.rules import Facts, judge, requirements_of
+from radonwork.units import DIMENSIONS, Quantity, QuantityError, decimal, from_unit, shown, to_unit, unit_label
+
+_HERE = Path(__file__).parent
+_SCRIPT = (_HERE / "panel.js").read_text(encoding="utf-8")
+_STYLE = (_HERE / "panel.css").read_text(encoding="utf-8")
+
+
+@dataclass(frozen=True)
+class Pane:
+    """What a panel holds. `result` is a sentence with {term} in it; `worked` names the statements whose working shows.
+
+    `defaults` are values as people write them for terms the record does not state; they are said to be such.
+    """
+
+    title: str
+    topic: str
+    sheet: Sheet
+    controls: tuple[str, ...]
+    drawing: Drawing
+    result: str
+    worked: tuple[str, ...]
+    defaults: Mapping[str, str] = field(default_factory=dict)
+
+
+class Panel(anywidget.AnyWidget):
+    """One pane for one house. Set `values` (SI by term) to move its controls from Python."""
+
+    _esm = _SCRIPT
+    _css = _STYLE
+    spec = traitlets.Dict().tag(sync=True)
+    values = traitlets.Dict().tag(sync=True)
+    tails = traitlets.Dict().tag(sync=True)
+    face = traitlets.Dict().tag(sync=True)
+
+    def __init__(
+        self,
+        pane: Pane,
+        stated: Mapping[str, Quantity],
+        system: System = "us",
+        facts: Facts | None = None,
+        record: Any = None,
+    ) -> None:
+        """`stated` are the record's quantities; `record` is what a change can be written to, or None."""
+        self.pane, self.system, self.facts, self.record = pane, system, facts or {}, record
+        defaults = {name: term(name).read(text) for name, text in pane.defaults.items()}
+        self._stated = {name: stated.get(name, defaults.get(name)) for name in _needed(pane)}
+        lacking = [name for name, quantity in self._stated.items() if quantity is None]
+        if lacking:
+            raise TermError(f"the panel {pane.title!r} has no value for {', '.join(lacking)}")
+        self._tolerances = {name: q.tolerance for name, q in self._stated.items() if q and q.tolerance}
+        self._change: Any = None
+        live = all(isinstance(statement, Formula) for statement in pane.sheet.statements)
+        templates = _templates(pane, system) if live else []
+        program = _program(pane, templates) if live else None
+        if program:
+            script = f"const program = {program.javascript};\nconst faultsOf = {program.faults};\n"
+        else:
+            script = "const program = null, faultsOf = null;\n"
+        spec = {
+            "title": pane.title,
+            "record": record is not None,
+            "controls": [self._control(name) for name in pane.controls],
+            "units": _units(pane, templates, system),
+            "faults": program.fault_texts if program else [],
+            **_parts(templates),
+        }
+        values = {name: quantity.value for name, quantity in self._stated.items() if quantity}
+        super().__init__(_esm=script + _SCRIPT, spec=spec, values=values, tails=self._tails())
+        self._live = live
+        self.observe(lambda _change: self._answer(), names="values")
+        self.on_msg(lambda _widget, content, _buffers: self._heard(content))
+        self._answer()
+
+    def _control(self, name: str) -> dict[str, Any]:
+        """A slider in the person's unit, its bounds on round steps and wide enough for the stated value."""
+        entry, unit = term(name), term(name).unit(self.system)
+        low, high = (float(to_unit(bound, unit)) for bound in entry.si_range)
+        quantity = self._stated[name]
+        assert quantity is not None
+        here = float(to_unit(quantity.value, unit))
+        step = 1.0 if entry.dimension == "count" else _round_step(high - low, unit)
+        low = math.floor(min(low, here) / step + 1e-9) * step
+        high = math.ceil(max(high, here) / step - 1e-9) * step
+        return {
+            "term": name, "label": entry.label, "meaning": entry.meaning, "unit": unit,
+            "low": low, "high": high, "step": step,
+        }  # fmt: skip
+
+    def _given(self) -> dict[str, Quantity]:
+        """The values of now, each with the tolerance that was stated or typed with it."""
+        return {name: Quantity(float(v), "", self._tolerances.get(name, 0.0), "") for name, v in self.values.items()}
+
+    def run(self) -> Run:
+        """The sheet at the values of now."""
+        return self.pane.sheet.run(self._given(), self.system)
+
+    def _answer(self) -> None:
+        """Work everything out again; whatever goes wrong is said in the panel, never lost in the log."""
+        try:
+            self.face = self._face()
+        except Exception as error:  # a fault in a callback would otherwise be invisible in the page
+            self.face = {"fault": f"This panel could not be worked out: {error}", "text": "No result."}
+
+    def _face(self) -> dict[str, str]:
+        run = self.run()
+        refused = " ".join(run.refused.values())
+        values = {**self.values, **run.values}
+        rules = requirements_of(self.pane.topic)
+        findings = [judge(rule, values, self.facts, run.samples, self.system) for rule in rules]
+        face = {
+            "findings": findings_html([f for f in findings if f.verdict != "does not apply"], self.system),
+            "spread": self._spread(run),
+            "fault": refused,
+            "text": "No result for these values.",
+        }
+        if refused:
+            return face if self._live else face | {"result": face["text"], "equations": ""}
+        said = sentence(self.pane.result, self.system)
+        face["text"] = said.fill(Program((), tuple(slot.expression for slot in said.slots))(values))
+        if not self._live:
+            works = [work for work in run.works if work.statement.name in self.pane.worked]
+            face |= {
+                "svg": self.pane.drawing.svg(values, self.system),
+                "description": self.pane.drawing.described(values, self.system),
+                "result": face["text"],
+                "equations": "".join(_math(step) for work in works for step in work.steps(MATHML)),
+            }
+        return face
+
+    def _spread(self, run: Run) -> str:
+        said = []
+        for name in dict.fromkeys(slot.expression.name for slot in sentence(self.pane.result, self.system).slots):
+            span = run.spread(name)
+            if span and name not in self.values:
+                low, high = (decimal(value, term(name).unit(self.system)) for value in span)
+                said.append(f"{term(name).label} {low} to {high}")
+        return f"Over the stated tolerances: {'; '.join(said)}." if said else ""
+
+    def _tails(self) -> dict[str, str]:
+        """What stands behind each value in its field: the tolerance, if one was stated."""
+        unit_of = {name: term(name).unit(self.system) for name in self._tolerances}
+        return {name: f" ± {difference(name, t, unit_of[name])}" for name, t in self._tolerances.items() if t}
+
+    def _heard(self, message: dict[str, Any]) -> None:
+        """A message from the page: something typed, a slider taken off its tolerance, or a button."""
+        try:
+            if "typed" in message:
+                self._type(str(message["typed"]), str(message.get("text", "")))
+            elif "exact" in message:
+                self._tolerances.pop(str(message["exact"]), None)
+                self.tails = self._tails()
+                self._answer()
+            elif "reset" in message:
+                self.reset()
+            elif "compare" in message:
+                self._compare()
+            elif "write" in message:
+                self._write()
+        except (QuantityError, RangeError, TermError) as reason:
+            self._say(fault=str(reason))
+        except Exception as error:
+            self._say(fault=f"This could not be done: {error}")
+
+    def _say(self, **parts: Any) -> None:
+        self.send({"values": dict(self.values), "tails": self._tails(), **parts})
+
+    def type(self, name: str, text: str) -> None:
+        """Set a term as a person writes it, tolerance and all; raises QuantityError with the term's name in front."""
+        if name not in self.pane.controls:
+            raise TermError(f"{name[:60]!r} is not a control of this panel")
+        try:
+            quantity = term(name).read(text, unit=term(name).unit(self.system))
+        except QuantityError as reason:
+            raise QuantityError(f"{term(name).label}: {reason}") from None
+        self._tolerances.pop(name, None)
+        if quantity.tolerance:
+            self._tolerances[name] = quantity.tolerance
+        self._set({**self.values, name: quantity.value})
+
+    def reset(self) -> None:
+        """Every control back to what the record states."""
+        self._tolerances = {name: q.tolerance for name, q in self._stated.items() if q and q.tolerance}
+        self._set({name: quantity.value for name, quantity in self._stated.items() if quantity})
+        self._say(fault="", difference="", may_write=False)
+
+    def _set(self, values: dict[str, float]) -> None:
+        self.tails = self._tails()
+        if values == self.values:
+            self._answer()
+        self.values = values
+
+    def _type(self, name: str, text: str) -> None:
+        self.type(name, text)
+        self._say(fault=self.face.get("fault", ""))
+
+    def _compare(self) -> None:
+        self._change = self.record.change(self._changed())
+        self._say(
+            difference=self._change.difference or "Nothing differs from the record.",
+            may_write=bool(self._change.difference),
+        )
+
+    def _write(self) -> None:
+        if self._change is None:
+            self._say(fault="Look at what would change first.")
+            return
+        self._change.save()
+        self._change = None
+        self._say(difference="Written to the record. The record as it was is kept beside it.", may_write=False)
+
+    def _changed(self) -> dict[str, str]:
+        """Controls that differ from the record, as text in the person's unit, by term."""
+        changed = {}
+        for name in self.pane.controls:
+            stated, tolerance = self._stated[name], self._tolerances.get(name, 0.0)
+            value = float(self.values[name])
+            if stated is None or stated.value != value or stated.tolerance != tolerance or not stated.text:
+                unit = term(name).unit(self.system)
+                changed[name] = as_written(value, unit) + (
+                    f" ± {difference(name, tolerance, unit)}" if tolerance else ""
+                )
+        return changed
+
+    def __repr__(self) -> str:
+        return f"{self.pane.title}\n{self.face.get('text', '')}" + "".join(
+            f"\n{line}" for line in (self.face.get("spread"), self.face.get("fault")) if line
+        )
+
+
+def as_written(value: float, unit: str) -> str:
+    """A value as it goes into a record: a fraction of an inch where it is one, enough decimals where it is not."""
+    text = shown(value, unit)
+    return decimal(value, unit, 8) if "(" in text or from_unit(float(to_unit(value, unit)), unit) != value else text
+
+
+def _needed(pane: Pane) -> list[str]:
+    """Terms the panel must hold a value of: its controls and whatever else its statements and drawing take."""
+    given = {name for statement in pane.sheet.statements for name in statement.gives}
+    constants = {name for statement in pane.sheet.statements for name in statement.defaults}
+    drawn = pane.drawing.program(pane.drawing.template("us")).takes
+    return [n for n in dict.fromkeys((*pane.controls, *pane.sheet.takes, *drawn)) if n not in given | constants]
+
+
+def _templates(pane: Pane, system: System) -> list[Template]:
+    shown_works = [s for s in pane.sheet.statements if s.name in pane.worked and isinstance(s, Formula)]
+    return [
+        pane.drawing.template(system),
+        pane.drawing.description(system),
+        sentence(pane.result, system),
+        *(worked(statement, system) for statement in shown_works),
+    ]
+
+
+def _program(pane: Pane, templates: list[Template]) -> Program:
+    formulas = tuple(statement for statement in pane.sheet.statements if isinstance(statement, Formula))
+    slots = tuple(slot.expression for template in templates for slot in template.slots)
+    return Program(formulas, slots, pane.drawing.lets)
+
+
+def _parts(templates: list[Template]) -> dict[str, Any]:
+    """Templates as the page wants them: text pieces, and how each number between them is written."""
+    written = [
+        {
+            "pieces": t.pieces,
+            "slots": [{"kind": s.form.kind, "unit": s.form.unit, "digits": s.form.digits} for s in t.slots],
+        }
+        for t in templates
+    ]
+    if not written:
+        return {}
+    return dict(zip(("drawing", "description", "result"), written, strict=False)) | {"equations": written[3:]}
+
+
+def _units(pane: Pane, templates: list[Template], system: System) -> dict[str, dict[str, Any]]:
+    names = {term(name).unit(system): term(name).dimension for name in pane.controls}
+    wanted = {slot.form.unit for template in templates for slot in template.slots if slot.form.kind != "px"}
+    table = {}
+    for dimension in DIMENSIONS.values():
+        for name, unit in dimension.units.items():
+            if name in names or name in wanted:
+                table[name] = {
+                    "name": name, "label": unit_label(name), "numerator": unit.factor.numerator,
+                    "denominator": unit.factor.denominator, "zero": float(unit.zero),
+                }  # fmt: skip
+    return table
+
+
+def _round_step(span: float, unit: str) -> float:
+    """A step of about a two-hundredth of the span: a fraction of an inch, or 1, 2 or 5 of a decimal place."""
+    wanted = span / 200
+    if unit in ("in", "in/ft"):
+        steps = [2.0**power for power in range(-6, 4)]
+    else:
+        place = 10.0 ** math.floor(math.log10(wanted))
+        steps = [place, 2 * place, 5 * place, 10 * place]
+    return min(steps, key=lambda step: abs(math.log(step / wanted)))
+
+
+def _math(inside: str) -> str:
+    return MATHML.whole(inside)
