@@ -94,5 +94,5 @@ class Work:
 def difference(name: str, value: float, unit: str) -> str:
     """A tolerance in the person's units; that of a temperature is a difference, without the offset of its scale."""
     if term(name).dimension == "temperature":
-        return decimal(value, "K" if unit == "degC" else "degR" if unit == "degF" else unit, 3)
+        return decimal(value, unit if unit == "K" else f"delta_{unit}", 3)
     return shown(value, unit)

@@ -1,0 +1,249 @@
+"""The `radonwork` command: open the workbooks, check a house, write its report, work one formula.
+
+Everything slow is imported by the command that needs it. What a person can get wrong ends in one line on standard
+error and exit code 2.
+"""
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, NoReturn
+
+from radonwork import __version__
+
+
+class CommandError(Exception):
+    """What cannot be done, in one plain line."""
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        raise CommandError(f"{message}; see {self.prog} --help")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit code."""
+    try:
+        chosen = _parser().parse_args(arguments)
+        return int(chosen.run(chosen))
+    except CommandError as reason:
+        print(f"radonwork: {reason}", file=sys.stderr)
+        return 2
+    except BrokenPipeError:  # the reader of a pipe went away
+        sys.stderr.close()
+        return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(prog="radonwork", description="One house, from its first radon test to a proven fix.")
+    parser.add_argument("--version", action="version", version=f"radonwork {__version__}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    def command(name: str, run: Any, says: str) -> argparse.ArgumentParser:
+        made = commands.add_parser(name, help=says, description=says)
+        made.set_defaults(run=run)
+        return made
+
+    opens = command("open", _open, "Open the workbooks in JupyterLab, in a folder of your own.")
+    opens.add_argument("folder", metavar="FOLDER", nargs="?", default=".", help="the folder; here if none is named")
+    opens.add_argument("--no-browser", action="store_true", help="start the server and print its address only")
+    new = command("new", _new, "Put the workbooks and an example record into a folder.")
+    new.add_argument("folder", metavar="FOLDER")
+    report = command("report", _report, "Write the calculations of a house as one HTML or PDF file.")
+    report.add_argument("house", metavar="HOUSE.toml")
+    report.add_argument("-o", "--output", metavar="FILE", required=True, help="ends in .html or .pdf")
+    check = command("check", _check, "Say what the rules find: exit 0 if all are met or do not apply, otherwise 1.")
+    check.add_argument("house", metavar="HOUSE.toml")
+    check.add_argument("--json", action="store_true", help="the findings as JSON")
+    listed = command("list", _list, "List formulas and solvers with their terms.")
+    listed.add_argument("word", metavar="WORD", nargs="?", default="", help="only those that speak of it")
+    work = command("work", _work, "Work one formula or solver and show the working.")
+    work.add_argument("name", metavar="NAME", help="a name that `radonwork list` shows")
+    work.add_argument("terms", metavar='term="value unit"', nargs="*")
+    work.add_argument("--units", choices=("us", "metric"), default="us", help="the units to show; us if not said")
+    work.add_argument("--json", action="store_true", help="given and results as JSON")
+    return parser
+
+
+def _open(chosen: argparse.Namespace) -> int:
+    from radonwork.workbook.launch import FolderError, open_workbooks
+
+    try:
+        open_workbooks(Path(chosen.folder), browser=not chosen.no_browser)
+    except FolderError as reason:
+        raise CommandError(str(reason)) from None
+    return 0
+
+
+def _new(chosen: argparse.Namespace) -> int:
+    from radonwork.workbook.launch import FolderError, new_folder
+
+    try:
+        new_folder(Path(chosen.folder))
+    except FolderError as reason:
+        raise CommandError(str(reason)) from None
+    return 0
+
+
+def _house(path: str) -> Any:
+    from radonwork.house.record import RecordError, read_house
+
+    try:
+        return read_house(Path(path))
+    except RecordError as reason:
+        raise CommandError("\nradonwork: ".join(str(fault) for fault in reason.faults)) from None
+
+
+def _report(chosen: argparse.Namespace) -> int:
+    house = _house(chosen.house)
+    from radonwork.report.writing import ReportError, write_report
+
+    try:
+        write_report(house, Path(chosen.output))
+    except ReportError as reason:
+        raise CommandError(str(reason)) from None
+    print(f"Wrote {chosen.output}")
+    return 0
+
+
+def _check(chosen: argparse.Namespace) -> int:
+    house = _house(chosen.house)
+    from radonwork.house.calculations import calculations
+
+    worked = calculations(house)
+    findings = [(c.topic, finding) for c in worked for finding in c.findings]
+    if chosen.json:
+        print(json.dumps([_finding_json(topic.key, finding) for topic, finding in findings], indent=1))
+    else:
+        for topic, finding in findings:
+            margin = finding.margin_text(house.system)
+            print(
+                f"{finding.verdict}: {finding.requirement.text}\n    {finding.reason}"
+                + (f"; {margin}" if margin else "")
+            )
+            print(f"    {topic.title}. {finding.requirement.source}")
+        for calculation in worked:
+            for name, field in calculation.missing.items():
+                print(f"missing: {field} ({name.replace('_', ' ')}), for: {calculation.topic.title}")
+    passed = all(finding.verdict in ("met", "does not apply") for _, finding in findings)
+    return 0 if passed else 1
+
+
+def _finding_json(topic: str, finding: Any) -> dict[str, Any]:
+    from radonwork.glossary import term
+
+    rule = finding.requirement
+    unit = _si_unit(term(rule.check.quantity).dimension)
+    numbers = {key: getattr(finding, key) for key in ("value", "limit", "margin", "low", "high")}
+    return {
+        "topic": topic,
+        "requirement": rule.name,
+        "text": rule.text,
+        "verdict": finding.verdict,
+        "reason": finding.reason,
+        "quantity": rule.check.quantity,
+        "unit": unit,
+        **numbers,
+        "source": str(rule.source),
+    }
+
+
+def _si_unit(dimension: str) -> str:
+    """The unit in which a quantity of this kind is an SI number: the one whose factor is one."""
+    from radonwork.units import DIMENSIONS
+
+    return next(name for name, unit in DIMENSIONS[dimension].units.items() if unit.factor == 1 and unit.zero == 0)
+
+
+def _statements() -> dict[str, Any]:
+    import pkgutil
+
+    from radonwork import formulas, solvers
+    from radonwork.engine.formula import FORMULAS
+    from radonwork.engine.solver import SOLVERS
+
+    for package in (formulas, solvers):
+        for module in pkgutil.iter_modules(package.__path__, f"{package.__name__}."):
+            __import__(module.name)
+    return {**FORMULAS, **SOLVERS}
+
+
+def _list(chosen: argparse.Namespace) -> int:
+    word = chosen.word.lower()
+    found = False
+    for name, statement in sorted(_statements().items()):
+        words = [name, statement.title, *statement.gives, *statement.takes]
+        if not any(word in text.lower() for text in words):
+            continue
+        found = True
+        print(f"{name}: {statement.title}")
+        print(f"    gives {', '.join(statement.gives)}; takes {', '.join(statement.takes)}")
+    if not found:
+        raise CommandError(f"no formula or solver speaks of {chosen.word[:60]!r}; `radonwork list` shows them all")
+    return 0
+
+
+def _work(chosen: argparse.Namespace) -> int:
+    import difflib
+
+    from radonwork.engine.formula import NotSolvable, RangeError, TermError
+    from radonwork.glossary import UnknownTerm, term
+    from radonwork.units import QuantityError, to_unit
+
+    statements = _statements()
+    statement = statements.get(chosen.name)
+    if statement is None:
+        near = difflib.get_close_matches(chosen.name, statements, n=1, cutoff=0.4)
+        hint = f"; nearest: {near[0]}" if near else "; `radonwork list` shows them all"
+        raise CommandError(f"no formula or solver is called {chosen.name[:60]!r}{hint}")
+    given = {}
+    for text in chosen.terms:
+        name, equals, value = text.partition("=")
+        if not equals:
+            raise CommandError(f'{text[:60]!r} is no term; write term="value unit", such as bore="3 in"')
+        if name in given:
+            raise CommandError(f"{name[:60]} is given twice")
+        try:
+            given[name] = term(name).read(value)
+        except UnknownTerm as reason:
+            raise CommandError(str(reason)) from None
+        except QuantityError as reason:
+            raise CommandError(f"{name}: {reason}") from None
+    try:
+        work = _asked(statement, given).work(chosen.units, **given)
+    except (RangeError, TermError, NotSolvable) as reason:
+        raise CommandError(str(reason)) from None
+    if not chosen.json:
+        print(work.text())
+        return 0
+
+    def units_of(values: dict[str, float]) -> dict[str, dict[str, Any]]:
+        units = {name: term(name).unit(chosen.units) for name in values}
+        return {
+            name: {"value": float(to_unit(value, units[name])), "unit": units[name]} for name, value in values.items()
+        }
+
+    inputs = {name: quantity.value for name, quantity in work.given.items()}
+    print(
+        json.dumps({"name": chosen.name, "given": units_of(inputs), "results": units_of(dict(work.results))}, indent=1)
+    )
+    return 0
+
+
+def _asked(statement: Any, given: dict[str, Any]) -> Any:
+    """The statement, or its rearranged form where the result is given and exactly one other term is not."""
+    absent = [name for name in statement.takes if name not in given and name not in statement.defaults]
+    if (
+        len(absent) == 1
+        and len(statement.gives) == 1
+        and statement.gives[0] in given
+        and hasattr(statement, "solved_for")
+    ):
+        return statement.solved_for(absent[0])
+    return statement
+
+
+if __name__ == "__main__":
+    sys.exit(main())
