@@ -93,7 +93,7 @@ def _house(path: str) -> Any:
     try:
         return read_house(Path(path))
     except RecordError as reason:
-        raise CommandError("\nradonwork: ".join(str(fault) for fault in reason.faults)) from None
+        raise CommandError("\n".join(reason.lines)) from None
 
 
 def _report(chosen: argparse.Namespace) -> int:
@@ -219,16 +219,15 @@ def _work(chosen: argparse.Namespace) -> int:
         print(work.text())
         return 0
 
-    def units_of(values: dict[str, float]) -> dict[str, dict[str, Any]]:
-        units = {name: term(name).unit(chosen.units) for name in values}
-        return {
-            name: {"value": float(to_unit(value, units[name])), "unit": units[name]} for name, value in values.items()
-        }
+    written = {name: quantity.unit for name, quantity in given.items()}
+
+    def in_units(values: dict[str, float]) -> dict[str, dict[str, Any]]:
+        units = {name: written.get(name, term(name).unit(chosen.units)) for name in values}
+        return {n: {"value": float(to_unit(value, units[n])), "unit": units[n]} for n, value in values.items()}
 
     inputs = {name: quantity.value for name, quantity in work.given.items()}
-    print(
-        json.dumps({"name": chosen.name, "given": units_of(inputs), "results": units_of(dict(work.results))}, indent=1)
-    )
+    said = {"name": chosen.name, "given": in_units(inputs), "results": in_units(dict(work.results))}
+    print(json.dumps(said, indent=1))
     return 0
 
 
