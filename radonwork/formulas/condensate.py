@@ -516,28 +516,30 @@ Derivation(of=least_depth, title="Depth of no net flow, any shape").premise(
 ).step("depth", lambda plug: Eq(_least, sympy.solve(plug, _least)[0]), "Take the depth.")  # fmt: skip
 
 
-def _slope(derivation: Derivation) -> Derivation:
-    """From the force on the water to the slope that gives it."""
-    return (
-        derivation.premise("drive", Eq(_F, net_force.expression.doit()), "The force a slope gives, derived before.")
-        .step("sine", lambda drive: Eq(sin(_alpha), sympy.solve(drive, sin(_alpha))[0]), "Take the sine of the angle.")
-        .step("slope", lambda sine: Eq(_drain, tan(asin(sine.rhs))), "The slope is the tangent of that angle.")
+def _sine(derivation: Derivation) -> Derivation:
+    """From the force on the water to the sine of the angle that gives it."""
+    return derivation.premise(
+        "drive", Eq(_F, net_force.expression.doit()), "The force a slope gives, derived before."
+    ).step(
+        "sine",
+        lambda drive: Eq(sin(_alpha), (_F - drive.rhs.subs(_alpha, 0)) / drive.rhs.diff(_alpha) * cos(_alpha)),
+        "Take the sine of the angle.",
     )
 
 
-_slope(Derivation(of=drain_slope, title="Slope that gives a force"))
-
-_slope(Derivation(of=no_flow_slope, title="Slope of no net flow")).premise(
-    "still", Eq(_F * _delta, _k * _tau_s), "Water of this shape and depth stands still, as derived before."
-).step(
-    "no_flow",
-    lambda slope, still: Eq(_no_flow, slope.rhs.subs(_F, sympy.solve(still, _F)[0])),
-    "The slope that gives just this force.",
+_sine(Derivation(of=drain_slope, title="Slope that gives a force")).step(
+    "slope", lambda sine: Eq(_drain, tan(asin(sine.rhs), evaluate=False)), "The slope is the tangent of that angle."
 )
 
-Derivation(of=draining_force, title="Force that drains a given flow").premise(
-    "rivulet", _RIVULET_LAW, "The flow of a rivulet, derived before."
-).step("force", lambda rivulet: Eq(_F, sympy.solve(rivulet, _F)[0]), "Take the force.")
+_sine(Derivation(of=no_flow_slope, title="Slope of no net flow")).premise(
+    "still", Eq(_F * _delta, _k * _tau_s), "Water of this shape and depth stands still, as derived before."
+).step(
+    "hold",
+    lambda sine, still: sine.subs(_F, sympy.solve(still, _F)[0]),
+    "The angle that gives just this force.",
+).step(
+    "slope", lambda hold: Eq(_no_flow, tan(asin(hold.rhs), evaluate=False)), "The slope is the tangent of that angle."
+)
 
 # ---------------------------------------------------------------- derivations: the puddle
 
