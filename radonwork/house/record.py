@@ -1,0 +1,633 @@
+"""The record of one house: a TOML file made to be read and edited by hand, read strictly and never evaluated.
+
+A section or field that is not there is None, and the report says what is missing. Whatever is there must be right:
+every fault of a file is reported at once, with its line, and a faulty file gives no house at all.
+
+A quantity field declares the glossary term it states, a yes-or-no or a choice the fact that the rules know it by.
+`House.facts`, `House.words` and `House.missing` follow from that.
+"""
+
+import re
+import stat
+import tomllib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Annotated, Any, Literal, get_args
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationError,
+    ValidationInfo,
+    field_validator,
+    model_validator,
+)
+from pydantic.fields import FieldInfo
+from pydantic_core import ErrorDetails, PydanticCustomError
+
+from radonwork import glossary
+from radonwork.glossary import System
+from radonwork.house.layout import Layout, layout, too_deep
+from radonwork.units import Quantity, QuantityError, decimal, read
+
+LARGEST = 256 * 1024  # bytes of a file
+MOST_FAULTS = 100  # told in one go
+
+
+# ---------------------------------------------------------------- faults
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong in a record. `path` is dotted, entries of a list count from 1: "test[2].concentration"."""
+
+    path: str
+    line: int | None
+    written: str
+    message: str
+
+    def __str__(self) -> str:
+        place = f" line {self.line}" if self.line else ""
+        return f"{place}: {self.path + ': ' if self.path else ''}{self.message}"
+
+
+class RecordError(ValueError):
+    """A record that cannot be used. `faults` holds every one; the message has one plain line for each."""
+
+    def __init__(self, file: str, faults: Iterable[Fault]) -> None:
+        self.file = file if file.isprintable() else repr(file)
+        self.faults = tuple(faults)
+        super().__init__(file, self.faults)
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        return tuple(f"{self.file}{fault}" for fault in self.faults)
+
+    def __str__(self) -> str:
+        return "\n".join(self.lines)
+
+
+# ---------------------------------------------------------------- what a field may hold
+
+
+def measured(term: str) -> Any:
+    """A field that states the quantity `term` of the glossary, a fact of the house."""
+    return Field(default=None, json_schema_extra={"reads": glossary.term(term).name, "measured": term})
+
+
+def like(term: str) -> Any:
+    """A field read as the quantity `term` is, which by itself is no fact of the house: one test of several, say."""
+    return Field(default=None, json_schema_extra={"reads": glossary.term(term).name})
+
+
+def stated(fact: str) -> Any:
+    """A field that states in words something the rules ask for under the name `fact`."""
+    return Field(default=None, json_schema_extra={"stated": fact})
+
+
+def _declared(field: FieldInfo, kind: Literal["reads", "measured", "stated"]) -> str | None:
+    extra = field.json_schema_extra
+    return str(extra[kind]) if isinstance(extra, dict) and kind in extra else None
+
+
+def _quantity(value: object, term: str) -> Quantity:
+    entry = glossary.term(term)
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise QuantityError(f'{_written(value)} is not a quantity; write one in quotes, such as "{entry.low}"')
+    return entry.read(str(value))
+
+
+def _in_words(value: object) -> object:
+    """A size that is also a number may stand without quotes."""
+    return str(value) if isinstance(value, int | float) and not isinstance(value, bool) else value
+
+
+def _nominal(value: object) -> object:
+    from radonwork.house.pipe_sizes import nominal_sizes
+
+    text = _in_words(value)
+    if not isinstance(text, str):
+        return value
+    sizes = {read(size, "length", unit="in").value: size for size in nominal_sizes()}
+    size = sizes.get(read(text, "length", unit="in").value)
+    if size is None:
+        raise ValueError(f"is not a nominal size in the table; write {_one_of(sizes.values())}")
+    return size
+
+
+def _one_of(choices: Iterable[str]) -> str:
+    *most, last = choices
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def _written(value: object) -> str:
+    """What was written, on one short line."""
+    if isinstance(value, dict | list | tuple):
+        return "a section" if isinstance(value, dict) else "a list"
+    if isinstance(value, bool):
+        return str(value).lower()
+    text = value if isinstance(value, str) else str(value)
+    shown = repr(text[:48]) if isinstance(value, str) else text[:48]
+    return shown if len(text) <= 48 else f"{shown}…"
+
+
+def _plain(text: str) -> str:
+    if strange := next((c for c in text if not (c.isprintable() or c == "\n")), None):
+        raise ValueError(f"holds the control character {strange!r}; remove it")
+    return text
+
+
+def _one_line(text: str) -> str:
+    if "\n" in text:
+        raise ValueError("has more than one line; write one")
+    return text
+
+
+def _file_beside(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 ._-]*\.csv", text):
+        raise ValueError("is not the plain name of a .csv file beside the record, such as monitor.csv")
+    return text
+
+
+Name = Annotated[str, StringConstraints(max_length=120), AfterValidator(_plain), AfterValidator(_one_line)]
+Notes = Annotated[str, StringConstraints(max_length=4000), AfterValidator(_plain)]
+FileName = Annotated[str, StringConstraints(max_length=120), AfterValidator(_file_beside)]
+HoleSaw = Annotated[Quantity, BeforeValidator(lambda value: _quantity(value, "hole_diameter"))]
+
+
+# ---------------------------------------------------------------- sections
+
+
+class Section(BaseModel):
+    """Part of a record. Unknown keys are faults; quantities are read as people write them."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _read_quantity(cls, value: object, info: ValidationInfo) -> object:
+        term = _declared(cls.model_fields[info.field_name or ""], "reads")
+        return _quantity(value, term) if term else value
+
+
+def _wrong(message: str, *at: str | int) -> PydanticCustomError:
+    """A fault that only several fields together show, told at one of them."""
+    return PydanticCustomError("together", "{message}", {"at": at, "message": message})
+
+
+class About(Section):
+    name: Name | None = None
+    system: Literal["us", "metric"] | None = None
+    built: int | None = Field(default=None, ge=1500, le=2200)
+    storeys: int | None = Field(default=None, ge=1, le=100)
+    notes: Notes | None = None
+
+
+class RadonTest(Section):
+    """One radon test or, of a longer series, its mean."""
+
+    kind: Literal["short-term", "long-term"] | None = None
+    concentration: Quantity | None = like("radon_concentration")
+    place: Name | None = None
+    start: date | None = None
+    end: date | None = None
+    notes: Notes | None = None
+
+    @model_validator(mode="after")
+    def _in_order(self) -> "RadonTest":
+        if self.start and self.end and self.end < self.start:
+            raise _wrong(f"{self.end} is before the start, {self.start}; correct one of them", "end")
+        return self
+
+
+class Monitor(Section):
+    """Readings over time, in a CSV beside the record."""
+
+    file: FileName | None = None
+    place: Name | None = None
+
+
+class Foundation(Section):
+    kind: Literal["basement", "slab on grade", "crawl space", "mixed"] | None = stated("foundation")
+    slab_area: Quantity | None = measured("slab_area")
+    slab_thickness: Quantity | None = measured("slab_thickness")
+    gravel_depth: Quantity | None = measured("gravel_depth")
+    drain_tile: Literal["none", "inside", "outside", "both"] | None = stated("drain_tile")
+    drain_tile_sides: int | None = Field(default=None, ge=0, le=20)
+    notes: Notes | None = None
+
+
+class Suction(Section):
+    kind: Literal["sump", "drain tile", "pit", "membrane", "block wall"] | None = stated("suction_point")
+    points: int | None = Field(default=None, ge=1, le=50)
+    place: Name | None = None
+    notes: Notes | None = None
+
+
+class Pipe(Section):
+    """A pipe by its nominal size and schedule, or by its outside diameter and wall."""
+
+    nominal: Annotated[str, BeforeValidator(_nominal)] | None = None
+    schedule: Annotated[Literal["40", "80"], BeforeValidator(_in_words)] | None = None
+    diameters: Literal["least wall", "mean wall", "nominal"] | None = None
+    outside_diameter: Quantity | None = like("pipe_outside_diameter")
+    wall_thickness: Quantity | None = like("wall_thickness")
+
+    @model_validator(mode="after")
+    def _one_size(self) -> "Pipe":
+        outside, wall = self.outside_diameter, self.wall_thickness
+        if self.nominal and (outside or wall):
+            raise _wrong(
+                "gives the size twice; write nominal and schedule, or outside_diameter and wall_thickness", "nominal"
+            )
+        if outside and wall and 2 * wall.value >= outside.value:
+            raise _wrong(
+                f"{wall.text!r} on both sides of {outside.text!r} leaves no bore; write one wall", "wall_thickness"
+            )
+        return self
+
+    def size(self) -> dict[str, Quantity]:
+        """Outside diameter, wall thickness and bore; empty where the record does not settle them."""
+        if self.nominal and self.schedule:
+            from radonwork.house.pipe_sizes import pipe_size
+
+            size = pipe_size(self.nominal, self.schedule, (self.diameters or "least wall").removesuffix(" wall"))
+            return {
+                part: _derived(getattr(size, part), "in") for part in ("outside_diameter", "wall_thickness", "bore")
+            }
+        if self.outside_diameter and self.wall_thickness:
+            from radonwork.formulas.pipes import pipe_bore
+
+            outside, wall = self.outside_diameter, self.wall_thickness
+            bore = float(pipe_bore(pipe_outside_diameter=outside.value, wall_thickness=wall.value))
+            tolerance = outside.tolerance + 2 * wall.tolerance
+            return {
+                "outside_diameter": outside,
+                "wall_thickness": wall,
+                "bore": _derived(bore, outside.unit, tolerance),
+            }
+        return {}
+
+    def wanted(self) -> str:
+        """The field whose absence leaves the size open."""
+        if self.outside_diameter or self.wall_thickness:
+            return "wall_thickness" if self.outside_diameter else "outside_diameter"
+        return "schedule" if self.nominal else "nominal"
+
+
+def _derived(value: float, unit: str, tolerance: float = 0.0) -> Quantity:
+    """A quantity that follows from the record, with a text that reads as a person's would."""
+    text = decimal(value, unit, 6) + (f" ± {decimal(tolerance, unit, 6)}" if tolerance else "")
+    return Quantity(value, unit, tolerance, text)
+
+
+class PipesInWall(Pipe):
+    count: Quantity | None = measured("pipe_count")
+
+
+class Route(Section):
+    """The way of the main pipe from the suction point to the roof."""
+
+    pipe: Pipe | None = None
+    design_flow: Quantity | None = measured("air_flow")
+    attic_run: Quantity | None = measured("run_length")
+    slope: Quantity | None = measured("pipe_slope")
+    inlet_temperature: Quantity | None = measured("inlet_temperature")
+    riser_height: Quantity | None = measured("riser_height")
+    notes: Notes | None = None
+
+
+class Wall(Section):
+    """The wall that takes the pipe from the lowest room upwards, its plates, and the way a long piece is put in."""
+
+    pipe: PipesInWall | None = None
+    bearing_or_exterior: bool | None = stated("bearing_or_exterior_wall")
+    stud_spacing: Quantity | None = measured("stud_spacing")
+    stud_thickness: Quantity | None = measured("stud_thickness")
+    bay_width: Quantity | None = measured("bay_width")
+    cavity_depth: Quantity | None = measured("cavity_depth")
+    play: Quantity | None = measured("play")
+    plate_width: Quantity | None = measured("member_depth")
+    hole_diameter: Quantity | None = measured("hole_diameter")
+    hole_offset: Quantity | None = measured("hole_offset")
+    room_height: Quantity | None = measured("room_height")
+    opening_thickness: Quantity | None = measured("member_thickness")
+    piece_length: Quantity | None = measured("pipe_length")
+    slot_length: Quantity | None = measured("slot_length")
+    slot_start: Quantity | None = measured("slot_start")
+    first_pipe_face: Quantity | None = measured("first_pipe_face")
+    pipe_clearance: Quantity | None = measured("clearance")
+    subfloor_underside: Quantity | None = measured("subfloor_underside")
+    joist_bottom: Quantity | None = measured("joist_bottom")
+    joist_gap_behind: Quantity | None = measured("joist_gap_behind")
+    notes: Notes | None = None
+
+    @model_validator(mode="after")
+    def _joist_under_the_floor(self) -> "Wall":
+        joist, floor = self.joist_bottom, self.subfloor_underside
+        if joist and floor and joist.value > floor.value:
+            raise _wrong(
+                f"{joist.text!r} is above the subfloor's underside, {floor.text!r}; correct one", "joist_bottom"
+            )
+        return self
+
+
+class Roof(Section):
+    pitch: Quantity | None = measured("roof_angle")
+    deck_thickness: Quantity | None = measured("deck_thickness")
+    hole_clearance: Quantity | None = measured("hole_clearance")
+    flashing_base: Quantity | None = measured("flashing_base")
+    flashing_offset: Quantity | None = measured("flashing_offset")
+    outlet_height: Quantity | None = measured("outlet_height_upslope")
+    notes: Notes | None = None
+
+    @model_validator(mode="after")
+    def _not_a_wall(self) -> "Roof":
+        if self.pitch and self.pitch.value >= glossary.term("roof_angle").read("90 deg").value:
+            raise _wrong(
+                f"{self.pitch.text!r} is upright or more; write the roof's angle from level, such as 7/12", "pitch"
+            )
+        return self
+
+
+class FanPoint(Section):
+    flow: Quantity | None = like("air_flow")
+    pressure: Quantity | None = like("fan_pressure")
+
+
+class Fan(Section):
+    """A fan and its curve, typed in by the owner from what its maker publishes."""
+
+    name: Name | None = None
+    point: tuple[FanPoint, ...] = Field(default=(), strict=False)
+
+    @field_validator("point")
+    @classmethod
+    def _a_curve(cls, points: tuple[FanPoint, ...]) -> tuple[FanPoint, ...]:
+        last: Quantity | None = None
+        for count, point in enumerate(points):
+            if point.flow is None or point.pressure is None:
+                raise _wrong(f"lacks its {'pressure' if point.flow else 'flow'}; a point of the curve has both", count)
+            if last and point.flow.value <= last.value:
+                raise _wrong(f"{point.flow.text!r} comes after {last.text!r}; order by rising flow", count, "flow")
+            last = point.flow
+        if len(points) == 1:
+            raise _wrong("a curve of one point is none; write at least two points, or leave it out", 0)
+        return points
+
+
+class Climate(Section):
+    attic_temperature: Quantity | None = measured("attic_temperature")
+    barometric_pressure: Quantity | None = measured("barometric_pressure")
+    altitude: Quantity | None = measured("altitude")
+
+
+class Costs(Section):
+    quote: Quantity | None = measured("quoted_price")
+    notes: Notes | None = None
+
+
+class Proof(Section):
+    """What was found when the system ran."""
+
+    gauge_suction: Quantity | None = measured("gauge_suction")
+    on: date | None = None
+    notes: Notes | None = None
+
+
+class Tools(Section):
+    hole_saws: tuple[HoleSaw, ...] = Field(default=(), strict=False)
+
+
+class House(Section):
+    """One house as its record states it."""
+
+    house: About | None = None
+    test: tuple[RadonTest, ...] = Field(default=(), strict=False)
+    monitor: Monitor | None = None
+    foundation: Foundation | None = None
+    suction: Suction | None = None
+    run: Route | None = None
+    wall: Wall | None = None
+    roof: Roof | None = None
+    fan: Fan | None = None
+    climate: Climate | None = None
+    costs: Costs | None = None
+    proof: Proof | None = None
+    tools: Tools | None = None
+
+    @property
+    def name(self) -> str:
+        return (self.house and self.house.name) or "a house without a name"
+
+    @property
+    def system(self) -> System:
+        """The units the owner wants to be shown."""
+        return (self.house and self.house.system) or "us"
+
+    def facts(self) -> dict[str, Quantity]:
+        """Every quantity that the calculations can take from this record, by glossary term, with its tolerance."""
+        found = {term: value for _, term, value in self._entries("measured") if isinstance(value, Quantity)}
+        for at, names in _PIPE_TERMS.items():
+            pipe = self._pipe(at)
+            size = pipe.size() if pipe else {}
+            found |= {term: size[part] for term, part in names.items() if part in size}
+        return found
+
+    def words(self) -> dict[str, bool | str]:
+        """What the record says in words, by the name of the fact that rules ask for."""
+        return {fact: value for _, fact, value in self._entries("stated") if isinstance(value, bool | str)}
+
+    def missing(self, terms: Iterable[str]) -> dict[str, str]:
+        """Of `terms`, those that the record could state and does not, each with its field: "wall.room_height"."""
+        fields = {term: path for path, term, _ in self._entries("measured")}
+        for at, names in _PIPE_TERMS.items():
+            pipe = self._pipe(at)
+            fields |= dict.fromkeys(names, f"{at}.pipe.{pipe.wanted() if pipe else 'nominal'}")
+        known = self.facts()
+        return {term: fields[term] for term in terms if term in fields and term not in known}
+
+    def _pipe(self, at: str) -> Pipe | None:
+        section: Route | Wall | None = self.run if at == "run" else self.wall
+        return section.pipe if section else None
+
+    def _entries(self, kind: Literal["measured", "stated"]) -> Iterator[tuple[str, str, object]]:
+        """Path, declared name and value of every such field, None where it or its section is not there."""
+        for path, field in fields_of(House):
+            if name := _declared(field, kind):
+                value: object = self
+                for part in path.split("."):
+                    value = getattr(value, part, None)
+                yield path, name, value
+
+
+# The main pipe and the pipes in the wall are sizes of the same kind under different names.
+_PIPE_TERMS: Mapping[str, Mapping[str, str]] = {
+    "run": {
+        "pipe_outside_diameter": "outside_diameter",
+        "main_pipe_diameter": "outside_diameter",
+        "wall_thickness": "wall_thickness",
+        "bore": "bore",
+        "large_bore": "bore",
+    },
+    "wall": {"small_pipe_diameter": "outside_diameter", "small_bore": "bore"},
+}
+
+
+def fields_of(section: type[Section], before: str = "") -> Iterator[tuple[str, FieldInfo]]:
+    """Dotted path of every field in the order of the record; "test[].concentration" where there may be several."""
+    for name, field in section.model_fields.items():
+        path = f"{before}{name}"
+        if inner := _section(field):
+            yield from fields_of(inner, f"{path}[]." if isinstance(field.default, tuple) else f"{path}.")
+        else:
+            yield path, field
+
+
+def _section(field: FieldInfo) -> type[Section] | None:
+    """The section that a field holds, once or several times."""
+    inside = [field.annotation, *get_args(field.annotation)]
+    return next((part for part in inside if isinstance(part, type) and issubclass(part, Section)), None)
+
+
+# ---------------------------------------------------------------- reading
+
+
+def read_house(path: Path | str) -> House:
+    """The house of the record at `path`. Raises RecordError with every fault; a faulty file gives no house at all."""
+    file = Path(path)
+    return parse_house(read_text(file), file.name)
+
+
+def read_text(file: Path) -> str:
+    """The text of a record file, without a byte-order mark. Raises RecordError where it cannot be one."""
+    try:
+        if not stat.S_ISREG(file.stat().st_mode):
+            raise RecordError(file.name, [Fault("", None, "", "is not a file; name the record's .toml file")])
+        with file.open("rb") as stream:
+            return decoded(stream.read(LARGEST + 1), file.name)
+    except (OSError, ValueError) as reason:
+        if isinstance(reason, RecordError):
+            raise
+        told = reason.strerror if isinstance(reason, OSError) and reason.strerror else "no file can have this name"
+        raise RecordError(file.name, [Fault("", None, "", f"cannot be read: {told}")]) from None
+
+
+def decoded(content: bytes, name: str) -> str:
+    """The bytes of a record as text, without a byte-order mark."""
+    if len(content) > LARGEST:
+        raise RecordError(name, [Fault("", None, "", f"is larger than {LARGEST // 1024} KiB; a house record is not")])
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as reason:
+        line = content.count(b"\n", 0, reason.start) + 1
+        fault = Fault(
+            "", line, "", f"byte {reason.object[reason.start]:#04x} is not UTF-8; save the file as UTF-8 text"
+        )
+        raise RecordError(name, [fault]) from None
+
+
+def parse_house(text: str, name: str) -> House:
+    """The house that `text` records; `name` is what faults call the file."""
+    data = parse_toml(text, name)
+    try:
+        return House.model_validate(data)
+    except ValidationError as reason:
+        places = layout(text)
+        faults = [_fault(error, places) for error in reason.errors(include_url=False)]
+    faults.sort(key=lambda fault: fault.line or 0)
+    more = len(faults) - MOST_FAULTS
+    tail = [Fault("", None, "", f"and {more} more faults")] if more > 0 else []
+    raise RecordError(name, faults[:MOST_FAULTS] + tail)
+
+
+def parse_toml(text: str, name: str) -> dict[str, Any]:
+    """`text` as TOML; what no record needs and costs a parser dear is refused before it starts."""
+    if costly := too_deep(text):
+        at, message = costly
+        raise RecordError(name, [Fault("", text.count("\n", 0, at) + 1, "", message)])
+    try:
+        return tomllib.loads(text)
+    except ValueError as reason:  # a TOMLDecodeError, or a date or number out of Python's range
+        message, _, place = str(reason).partition(" (at ")
+        numbered = re.match(r"line (\d+)", place)
+        line = int(numbered[1]) if numbered else text.count("\n") + 1 if place else None
+        plain = " ".join(message.split())
+        raise RecordError(name, [Fault("", line, "", f"is not TOML: {plain[:1].lower()}{plain[1:]}")]) from None
+
+
+def _fault(error: ErrorDetails, places: Layout) -> Fault:
+    at = (*error["loc"], *error.get("ctx", {}).get("at", ()))
+    value = error["input"]
+    return Fault(dotted(at), places.line(at), _written(value), _message(error, at))
+
+
+def dotted(path: tuple[str | int, ...]) -> str:
+    """A path as people read it; entries of lists count from 1."""
+    text = ""
+    for part in path:
+        if isinstance(part, int):
+            text += f"[{part + 1}]"
+        else:
+            text += f"{'.' if text else ''}{part if re.fullmatch('[A-Za-z0-9_-]{1,60}', part) else _written(part)}"
+    return text
+
+
+def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
+    """One plain line: what was written, and what would do."""
+    written, given = _written(error["input"]), error.get("ctx", {})
+    names = ".".join(part for part in at if isinstance(part, str))
+    match error["type"]:
+        case "extra_forbidden":
+            return _unknown(at)
+        case "value_error":
+            reason = given["error"]
+            return str(reason) if isinstance(reason, QuantityError) else f"{written} {reason}"  # one quotes for itself
+        case "together":
+            return str(given["message"])
+        case "literal_error":
+            return f"{written} is not a choice; write {given['expected']}"
+        case "bool_type":
+            return f"{written} is not a yes or no; write true or false, without quotes"
+        case "int_type":
+            return f"{written} is not a whole number; write one without quotes"
+        case "string_type":
+            return f"{written} is not text; write text in quotes"
+        case "string_too_long":
+            return f"{written} is longer than {given['max_length']} characters; shorten it"
+        case "greater_than_equal":
+            return f"{written} is too small; write {given['ge']} or more"
+        case "less_than_equal":
+            return f"{written} is too large; write {given['le']} or less"
+        case "tuple_type" if at[-1] == "hole_saws":
+            return f"{written} is not a list; write one in square brackets"
+        case "tuple_type":
+            return f"{written} is not a list of sections; write a line [[{names}]] above each one's fields"
+        case "model_type" | "model_attributes_type":
+            return f"{written} is not a section; write a line [{names}] above its fields"
+        case kind if kind.startswith("date"):
+            return f"{written} is not a date; write one as 2024-03-05, without quotes"
+    return f"{written}: {error['msg']}"
+
+
+def _unknown(at: tuple[str | int, ...]) -> str:
+    """The nearest known name to an unknown one, first among its neighbours, then anywhere in the record."""
+    section: type[Section] = House
+    for part in at[:-1]:
+        if isinstance(part, str):
+            section = _section(section.model_fields[part]) or section
+    key, around = str(at[-1]), ".".join(str(part) for part in at[:-1] if isinstance(part, str))
+    what = "field" if around else "section"
+    if near := get_close_matches(key, section.model_fields, n=1):
+        return f"no {what} has this name; did you mean {near[0]}?"
+    elsewhere = {path.rpartition(".")[2]: path for path, _ in fields_of(House)}
+    if near := get_close_matches(key, elsewhere, n=1, cutoff=0.75):
+        return f"no {what} has this name here; did you mean {elsewhere[near[0]]}?"
+    return f"no {what} has this name; known here: {', '.join(section.model_fields)}"
