@@ -11,7 +11,7 @@ from math import cos, inf, sin, tan
 import numpy as np
 from scipy.optimize import brentq
 
-from radonwork.solvers.contact import Needs, Side, bay_rooms, needs
+from radonwork.solvers.contact import Side, bay_rooms, needs
 
 Point = tuple[float, float]
 
@@ -67,7 +67,7 @@ def motion(
     room = float(bay_rooms(slot_length=s, slot_start=slot_start, bay_width=bay_width)[top == "left"])
     need = needs(pipe_length=L, room_height=H, member_thickness=T, pipe_outside_diameter=d)
     start, underside, top_face, worst = map(float, vars(need.leans).values())
-    touch = 1e-9 * L
+    touch = 1e-9 * L  # nearer than this is touching, and shorter by no more than this still passes
 
     def reach(lean: float) -> float:
         return L * sin(lean) - H * tan(lean) + d / cos(lean)
@@ -106,21 +106,16 @@ def motion(
             bay_gap,
         )
 
-    end = _jam_lean(need, s, room, slot_use, reach)
+    end = max(  # a jam, if any
+        _used_up(lambda lean: s - slot_use(lean) + touch, max(worst, top_face), start),
+        _used_up(lambda lean: room - reach(lean) + touch, min(worst, top_face), top_face),
+    )
     stations = [lean for lean in (underside, top_face, worst) if end < lean < start]
     return [pose(float(lean)) for lean in np.union1d(np.linspace(start, end, frames), stations)[::-1]]
 
 
-def _jam_lean(
-    need: Needs, slot: float, room: float, slot_use: Callable[[float], float], reach: Callable[[float], float]
-) -> float:
-    """The first lean, from the start down, at which the slot or else the bay is used up; 0 if the pipe passes.
-
-    Each use grows from the start to its one peak, and the slot's comes first.
-    """
-    start, worst, top_face = float(need.leans.start), float(need.leans.worst), float(need.leans.top_face)
-    if slot < need.slot:
-        return float(brentq(lambda lean: slot - slot_use(lean), max(worst, top_face), start))
-    if room < need.bay:
-        return float(brentq(lambda lean: room - reach(lean), min(worst, top_face), top_face))
-    return 0.0
+def _used_up(spare: Callable[[float], float], peak: float, start: float) -> float:
+    """The lean, from the start down to the peak of the need, at which nothing is spare; 0 if something is throughout."""
+    if spare(peak) >= 0:
+        return 0.0
+    return float(brentq(spare, peak, start)) if spare(start) > 0 else start
