@@ -1,0 +1,285 @@
+"""What the engine, the rules and the record say, as blocks of a report. Pure functions; nothing here knows HTML."""
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+
+import sympy
+
+from radonwork.engine.case import Case, Compared
+from radonwork.engine.derivation import Derivation
+from radonwork.engine.formula import Formula, symbol
+from radonwork.engine.solver import Solver
+from radonwork.engine.sources import Source, references
+from radonwork.engine.work import RESULT_DIGITS, Statement, Work
+from radonwork.glossary import System, term
+from radonwork.house.calculations import Calculation
+from radonwork.house.job import Topic
+from radonwork.report.blocks import (
+    Block,
+    Equations,
+    Fold,
+    Items,
+    Line,
+    Maths,
+    Para,
+    Section,
+    Strong,
+    Table,
+    Words,
+    words,
+)
+from radonwork.requirements.rules import Finding
+from radonwork.units import Quantity, decimal, unit_label
+
+# ---------------------------------------------------------------- one evaluation
+
+
+def work(done: Work, assumed: Collection[str] = ()) -> Section:
+    """One evaluation: equation, numbers put in, result, what went in, what stands behind it.
+
+    `assumed` names the terms whose value was taken because the record states none.
+    """
+    return Section(done.statement.title, tuple(_work(done, assumed)), look="work")
+
+
+def _work(done: Work, assumed: Collection[str]) -> Iterator[Block]:
+    yield Equations(tuple(_lines(done)))
+    for name in done.results:
+        yield Para(
+            words(f"{_capital(term(name).label)} ", Maths(symbol(name)), " is ", Strong(done.shown(name)), "."),
+            "result",
+        )
+    if done.note:
+        yield Para((done.note,), "note")
+    if done.given:
+        rows = tuple(_given(done, name, name in assumed) for name in done.given)
+        yield Fold(
+            "Values put in", (Table("Values put in", ("Quantity", "Value", "Where it comes from"), rows, (5, 4, 4)),)
+        )
+    basis = [f"Assumes {assumption}." for assumption in done.statement.assumptions]
+    basis += [f"Holds {text}." for text in _holds(done)]
+    basis.append(f"Source: {done.statement.source}.")
+    yield Para((" ".join(basis),), "basis")
+
+
+def _lines(done: Work) -> Iterator[Line]:
+    """Symbols, numbers, result. Where one side stands alone for the one result, the lines go on from each other."""
+    numbers = done.numbers()
+    equations = done.statement.equations
+    single = len(equations) == 1 and equations[0].lhs in [symbol(name) for name in done.results]
+    for equation in equations:
+        left, right = equation.lhs, equation.rhs
+        alone = left.is_Symbol and left.name in done.results
+        yield Line(Maths(left), Maths(right))
+        if right.free_symbols:
+            yield Line(None if alone else Maths(left, numbers), Maths(right, numbers))
+    for name, value in done.results.items():
+        result = Maths(quantity=decimal(value, term(name).unit(done.system), RESULT_DIGITS))
+        yield Line(None if single else Maths(symbol(name)), result)
+
+
+def _given(done: Work, name: str, assumed: bool) -> tuple[Words, ...]:
+    quantity, entry = done.given[name], term(name)
+    if quantity == _constants(done.statement).get(name):
+        origin = f"constant, {quantity.text}"
+    elif not quantity.text:
+        origin = "worked out before"
+    else:
+        origin = f"{'assumed' if assumed else 'stated'} as {quantity.text}"
+    return (Maths(symbol(name)), f" {entry.meaning}"), (done.shown(name),), (origin,)
+
+
+def _constants(statement: Statement) -> Mapping[str, Quantity]:
+    return statement.defaults if isinstance(statement, Formula | Solver) else {}
+
+
+def _holds(done: Work) -> Iterator[str]:
+    """The range in which the statement holds, in the person's units."""
+    if not isinstance(done.statement, Formula | Solver):
+        return
+    for name, (low, high) in done.statement.ranges.items():
+        entry = term(name)
+        unit = entry.unit(done.system)
+        yield f"for {entry.label} from {decimal(low, unit)} to {decimal(high, unit)}"
+    for condition in done.statement.conditions:
+        yield f"if {condition.text}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+# ---------------------------------------------------------------- one topic of one house
+
+
+def works(calculation: Calculation) -> tuple[Block, ...]:
+    """Every evaluation of a topic, in the order worked; what was assumed stands before them."""
+    blocks: list[Block] = []
+    if calculation.assumed:
+        rows = tuple(
+            ((Maths(symbol(entry.term)), f" {term(entry.term).meaning}"), (entry.value,), (entry.because,))
+            for entry in calculation.assumed
+        )
+        head = ("Quantity", "Value taken", "Because")
+        blocks.append(Table("Taken where the record states nothing", head, rows, (4, 2, 6)))
+    taken = [entry.term for entry in calculation.assumed]
+    blocks += [work(done, taken) for done in calculation.run.works]
+    return tuple(blocks)
+
+
+def cautions(topic: Topic) -> tuple[Block, ...]:
+    """What can hurt somebody."""
+    return (Items(tuple((Para((Strong("Caution. "), text)),) for text in topic.cautions), look="caution"),)
+
+
+def missing(calculation: Calculation) -> tuple[Block, ...]:
+    """What could not be worked, with the field of the record that would supply what it lacks; empty where nothing is."""
+    run = calculation.run
+    titles = {statement.name: statement.title for statement in run.sheet.statements}
+    rows: list[tuple[Words, ...]] = []
+    for name, absent in run.missing.items():
+        rows.append(((titles[name],), _lacks(absent), (_fields(absent, calculation),)))
+    rows += [
+        ((titles[name],), (reason,), ("a value within the range it holds for",)) for name, reason in run.refused.items()
+    ]
+    if not rows:
+        return ()
+    head = ("Not worked", "Because", "What would supply it")
+    return (Table("What is missing", head, tuple(rows), (4, 5, 5)),)
+
+
+def _lacks(absent: Sequence[str]) -> Words:
+    parts: list[str | Maths] = []
+    for name in absent:
+        parts += ["; " if parts else "", Maths(symbol(name)), f" {term(name).label} is not known"]
+    return words(*parts)
+
+
+def _fields(absent: Sequence[str], calculation: Calculation) -> str:
+    fields = [f"{calculation.missing[name]} in the record" for name in absent if name in calculation.missing]
+    return "; ".join(fields) or "a result above that is itself missing"
+
+
+# ---------------------------------------------------------------- findings
+
+
+def findings(found: Iterable[Finding], system: System) -> tuple[Block, ...]:
+    """What the facts say of each rule: the verdict in words, the margin, what the tolerances do, the source."""
+    rows = tuple(((f.requirement.text,), (verdict(f),), (_said(f, system),), (_behind(f),)) for f in found)
+    if not rows:
+        return (Para(("No rule is stated for this yet.",)),)
+    return (
+        Table("Findings", ("Rule", "Verdict", "What was found", "Source and notes"), rows, (4, 2, 5, 5), "findings"),
+    )
+
+
+def verdict(finding: Finding) -> Strong:
+    """The verdict in its own words."""
+    return Strong(finding.verdict, finding.verdict.replace(" ", "-"))
+
+
+def _said(finding: Finding, system: System) -> str:
+    said = _capital(finding.reason) + "."
+    margin = finding.margin_text(system)
+    if margin:
+        said += f" {_capital(margin)}."
+    if finding.holds_over_tolerance:
+        said += " The verdict stays the same to the edges of the stated tolerances."
+    return said
+
+
+def _behind(finding: Finding) -> str:
+    rule = finding.requirement
+    said = f"{_capital(str(rule.source))}."
+    if rule.advice and finding.verdict != "does not apply":
+        said += f" Advice: {rule.advice}"
+    return said + (f" Note: {rule.note}" if rule.note else "")
+
+
+# ---------------------------------------------------------------- published values and derivations
+
+
+def cases(shown_cases: Iterable[Case]) -> tuple[Block, ...]:
+    """Published values beside ours."""
+    rows = tuple(_compared(case, one) for case in shown_cases for one in case.compare())
+    if not rows:
+        return (Para(("No published value is at hand for this.",)),)
+    head = ("Case", "Published", "Ours", "Agrees within", "Source")
+    return (Table("Published values beside ours", head, rows, (5, 3, 3, 4, 5), "cases"),)
+
+
+def _compared(case: Case, one: Compared) -> tuple[Words, ...]:
+    entry = term(one.term)
+    given = ", ".join(f"{term(name).label} {text}" for name, text in case.given.items())
+    verdict = "agrees" if one.agrees else "does not agree"
+    within = _tolerance(one)
+    because = case.because if one.term in case.within else "half the last digit printed"
+    decides = "" if case.decides else " Shown beside ours only: a value from memory never decides."
+    source = f"{_capital(str(case.source))}." + (f" {case.note}" if case.note else "")
+    return (
+        (f"{_capital(case.name)}: {entry.label} ", Maths(symbol(one.term)), f", given {given}"),
+        (one.published.text,),
+        (one.ours_shown,),
+        (Strong(_capital(verdict)), f" within {within} ({because}).{decides}"),
+        (source,),
+    )
+
+
+def _tolerance(one: Compared) -> str:
+    unit = one.published.unit
+    if term(one.term).dimension == "temperature" and unit != "K":
+        unit = f"delta_{unit}"
+    return decimal(one.tolerance, unit, 3)
+
+
+def derivation(shown_derivation: Derivation) -> tuple[Block, ...]:
+    """Premises and steps in order, each with its sentence and its equation."""
+    steps = []
+    for step in shown_derivation.steps:
+        start = Strong("Given. ") if step.premise else Strong("Then. ")
+        source = f" Source: {step.source}." if step.source else ""
+        steps.append((Para((start, step.sentence + source)), Equations((_line(step.equation),))))
+    return (Items(tuple(steps), ordered=True, look="derivation"),)
+
+
+def _line(equation: sympy.Basic) -> Line:
+    if isinstance(equation, sympy.Eq):
+        return Line(Maths(equation.lhs), Maths(equation.rhs))
+    return Line(None, Maths(equation), sign="")
+
+
+# ---------------------------------------------------------------- works cited
+
+
+def sources(keys: Iterable[str]) -> tuple[Block, ...]:
+    """The works cited, in the order of their authors, with how each was read."""
+    entries = sorted({key: Source(key) for key in keys if key}.values(), key=lambda source: source.work.lower())
+    return (Items(tuple((Para(words(*_cited(source))),) for source in entries), look="works"),)
+
+
+def _cited(source: Source) -> Iterator[str]:
+    entry = references()[source.key]
+    yield source.work + "."
+    if url := entry.get("url"):
+        yield f" {url}."
+    if how := source.how_read:
+        yield f" {_capital(how)}."
+    if details := entry.get("details"):
+        yield f" Details of the citation: {details}."
+
+
+def glossary(names: Iterable[str], system: System) -> Table:
+    """The symbols used, with their meaning and unit."""
+    entries = sorted((term(name) for name in set(names)), key=lambda entry: (entry.symbol.lower(), entry.name))
+    rows = tuple(
+        (
+            (Maths(symbol(entry.name)),),
+            (entry.label,),
+            (entry.meaning,),
+            (unit_label(entry.unit(system)) or "plain number",),
+        )
+        for entry in entries
+    )
+    return Table("Symbols", ("Symbol", "Name", "Meaning", "Unit"), rows, (2, 4, 8, 2))
+
+
+__all__ = ["cases", "cautions", "derivation", "findings", "glossary", "missing", "sources", "work", "works"]

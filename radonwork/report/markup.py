@@ -1,0 +1,58 @@
+"""The two writers of blocks, HTML and Typst. Each escapes every text that reaches it; the templates add only structure."""
+
+from collections.abc import Iterable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from radonwork.engine.printing import MATHML, TYPST
+from radonwork.report.blocks import Block
+
+TEMPLATES = Path(__file__).parent / "templates"
+
+
+@cache
+def html_environment() -> Environment:
+    """Templates in which whatever a variable holds comes out as escaped text."""
+    made = _environment(autoescape=True)
+    made.filters["mathml"] = lambda maths: Markup(maths.written(MATHML))
+    made.filters["svg"] = Markup  # a drawing is made by this package and escapes its own labels
+    return made
+
+
+def html(blocks: Iterable[Block], level: int = 4, fold_open: bool = False) -> str:
+    """Blocks as a fragment of HTML whose sections have headings of `level`."""
+    write = html_environment().get_template("blocks.html").module.write  # type: ignore[attr-defined]
+    return "".join(write(block, level, fold_open) for block in blocks)
+
+
+@cache
+def typst_environment() -> Environment:
+    """Templates in which whatever a variable holds comes out as a string literal of Typst, which is never evaluated."""
+    made = _environment(autoescape=True, finalize=_typst_text)
+    made.filters["maths"] = lambda maths: Markup(maths.written(TYPST))
+    made.filters["string"] = lambda text: Markup(typst_string(text))
+    made.filters["code"] = lambda number: Markup(f"{number:g}")
+    return made
+
+
+def typst_string(text: str) -> str:
+    """A string literal of Typst code."""
+    return '"' + "".join(_TYPST_ESCAPES.get(c, c) for c in text) + '"'
+
+
+def _typst_text(value: Any) -> Markup:
+    # The semicolon ends the expression, so that a bracket or a point that follows is not taken as part of it.
+    return value if isinstance(value, Markup) else Markup(f"#{typst_string(str(value))};")
+
+
+_TYPST_ESCAPES = {"\\": "\\\\", '"': '\\"', "\n": "\\n", "\r": "\\r", "\t": "\\t"}
+
+
+def _environment(**options: Any) -> Environment:
+    return Environment(
+        loader=FileSystemLoader(TEMPLATES), undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, **options
+    )

@@ -1,0 +1,56 @@
+"""Pieces of a report as HTML for a page or a workbook: works, findings, published values, what is missing.
+
+Every function returns a fragment that is complete without style sheet, colour or script, with all text escaped.
+"""
+
+from collections.abc import Iterable
+
+from radonwork.engine.case import Case
+from radonwork.engine.derivation import Derivation
+from radonwork.engine.work import Work
+from radonwork.glossary import System
+from radonwork.house.calculations import Calculation
+from radonwork.house.job import Topic
+from radonwork.report import contents
+from radonwork.report.markup import html
+from radonwork.requirements.rules import Finding
+
+
+def work_html(work: Work) -> str:
+    """One evaluation: equation, numbers put in, result; what was given, assumptions and source one step away."""
+    return html((contents.work(work),))
+
+
+def run_html(calculation: Calculation) -> str:
+    """Every evaluation of one topic, in the order worked."""
+    return html(contents.works(calculation))
+
+
+def findings_html(findings: Iterable[Finding], system: System) -> str:
+    """The verdict on each rule in words, with margin, tolerances, source, advice and note."""
+    return html(contents.findings(findings, system))
+
+
+def cases_html(cases: Iterable[Case]) -> str:
+    """Published values beside ours, with the tolerance and whether they agree; a value from memory is marked."""
+    return html(contents.cases(cases))
+
+
+def derivation_html(derivation: Derivation) -> str:
+    """A derivation as a list of its premises and steps."""
+    return html(contents.derivation(derivation))
+
+
+def missing_html(calculation: Calculation) -> str:
+    """What could not be worked and the field of the record that would supply it; empty where nothing is missing."""
+    return html(contents.missing(calculation))
+
+
+def cautions_html(topic: Topic) -> str:
+    """What can hurt somebody in this topic's work."""
+    return html(contents.cautions(topic))
+
+
+def sources_html(keys: Iterable[str]) -> str:
+    """The works of data/references.toml with these keys."""
+    return html(contents.sources(keys))
