@@ -204,9 +204,7 @@ def _power_law(derivation: Derivation) -> Derivation:
             lambda growth: Eq(_flow, sympy.dsolve(growth, _flow_of_bore).rhs.subs(sympy.Symbol("C1"), _K)),
             "Add the changes up. K holds the loss, the length and the air, the same for every pipe compared.",
         )
-        .step(
-            "small", lambda power: Eq(_flow_small, _n * power.rhs.subs(_bore, _small)), "n small pipes side by side."
-        )
+        .step("small", lambda power: Eq(_flow_small, _n * power.rhs.subs(_bore, _small)), "n small pipes side by side.")
         .step("large", lambda power: Eq(_flow_large, power.rhs.subs(_bore, _large)), "The large pipe.")
     )
 

@@ -46,7 +46,9 @@ def pipe_size(nominal: str, schedule: str = "40", wall: str = "least") -> PipeSi
         wanted = read(nominal, "length", unit="in").value
     except QuantityError as reason:
         raise PipeSizeError(f"pipe size {reason}; there are {sizes}") from None
-    row = next((r for r in table("pipe_dimensions") if read(r["nominal_in"], "length", unit="in").value == wanted), None)
+    row = next(
+        (r for r in table("pipe_dimensions") if read(r["nominal_in"], "length", unit="in").value == wanted), None
+    )
     if row is None:
         raise PipeSizeError(f"pipe size {nominal[:40]!r} is not in the table; there are {sizes}")
     if schedule not in SCHEDULES:
