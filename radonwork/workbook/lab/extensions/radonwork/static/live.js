@@ -10,12 +10,14 @@ async function actions() {
   return (await notebook.get())().NotebookActions;
 }
 
-async function bringToLife({ content, context, sessionContext }) {
+async function bringToLife({ content, context, node, sessionContext }) {
   await context.ready;
   const code = content.widgets.filter((cell) => cell.model.type === "code");
   if (!content.model.getMetadata("radonwork") || !code.every((cell) => cell.model.trusted)) return;
+  node.ariaBusy = "true";
   await sessionContext.ready;
   await (await actions()).runCells(content, code, sessionContext);
+  node.ariaBusy = "false";
 }
 
 const plugin = {
