@@ -454,6 +454,17 @@ class House(Section):
         known = self.facts()
         return {term: fields[term] for term in terms if term in fields and term not in known}
 
+    def field_of(self, term: str) -> str | None:
+        """The field to write `term` in; None where the record has none, or states it by a nominal size."""
+        for path, name, _ in self._entries("measured"):
+            if name == term:
+                return path
+        for at, names in _PIPE_TERMS.items():
+            pipe = self._pipe(at)
+            if term in names and names[term] != "bore" and not (pipe and pipe.nominal):
+                return f"{at}.pipe.{names[term]}"
+        return None
+
     def _pipe(self, at: str) -> Pipe | None:
         section: Route | Wall | None = self.run if at == "run" else self.wall
         return section.pipe if section else None
@@ -503,21 +514,21 @@ def _section(field: FieldInfo) -> type[Section] | None:
 def read_house(path: Path | str) -> House:
     """The house of the record at `path`. Raises RecordError with every fault; a faulty file gives no house at all."""
     file = Path(path)
-    return parse_house(read_text(file), file.name)
+    return parse_house(decoded(read_bytes(file), file.name), file.name)
 
 
-def read_text(file: Path) -> str:
-    """The text of a record file, without a byte-order mark. Raises RecordError where it cannot be one."""
+def read_bytes(file: Path) -> bytes:
+    """The content of a record file, and no more of a larger one than shows that it is. Raises RecordError."""
+    told = "is not a file; name the record's .toml file"
     try:
-        if not stat.S_ISREG(file.stat().st_mode):
-            raise RecordError(file.name, [Fault("", None, "", "is not a file; name the record's .toml file")])
-        with file.open("rb") as stream:
-            return decoded(stream.read(LARGEST + 1), file.name)
-    except (OSError, ValueError) as reason:
-        if isinstance(reason, RecordError):
-            raise
-        told = reason.strerror if isinstance(reason, OSError) and reason.strerror else "no file can have this name"
-        raise RecordError(file.name, [Fault("", None, "", f"cannot be read: {told}")]) from None
+        if stat.S_ISREG(file.stat().st_mode):
+            with file.open("rb") as stream:
+                return stream.read(LARGEST + 1)
+    except OSError as reason:
+        told = f"cannot be read: {reason.strerror}"
+    except ValueError:  # a name that holds a null character
+        told = "cannot be read: no file can have this name"
+    raise RecordError(file.name, [Fault("", None, "", told)])
 
 
 def decoded(content: bytes, name: str) -> str:
@@ -541,11 +552,11 @@ def parse_house(text: str, name: str) -> House:
         return House.model_validate(data)
     except ValidationError as reason:
         places = layout(text)
-        faults = [_fault(error, places) for error in reason.errors(include_url=False)]
-    faults.sort(key=lambda fault: fault.line or 0)
-    more = len(faults) - MOST_FAULTS
-    tail = [Fault("", None, "", f"and {more} more faults")] if more > 0 else []
-    raise RecordError(name, faults[:MOST_FAULTS] + tail)
+        errors = sorted(reason.errors(include_url=False), key=lambda error: places.line(_at(error)) or 0)
+    faults = [_fault(error, places) for error in errors[:MOST_FAULTS]]
+    if (more := len(errors) - MOST_FAULTS) > 0:
+        faults.append(Fault("", None, "", f"and {more:,} more"))
+    raise RecordError(name, faults)
 
 
 def parse_toml(text: str, name: str) -> dict[str, Any]:
@@ -563,10 +574,13 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
         raise RecordError(name, [Fault("", line, "", f"is not TOML: {plain[:1].lower()}{plain[1:]}")]) from None
 
 
+def _at(error: ErrorDetails) -> tuple[str | int, ...]:
+    return (*error["loc"], *error.get("ctx", {}).get("at", ()))
+
+
 def _fault(error: ErrorDetails, places: Layout) -> Fault:
-    at = (*error["loc"], *error.get("ctx", {}).get("at", ()))
-    value = error["input"]
-    return Fault(dotted(at), places.line(at), _written(value), _message(error, at))
+    at = _at(error)
+    return Fault(dotted(at), places.line(at), _written(error["input"]), _message(error, at))
 
 
 def dotted(path: tuple[str | int, ...]) -> str:
@@ -598,7 +612,7 @@ def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
             return f"{written} is not a yes or no; write true or false, without quotes"
         case "int_type":
             return f"{written} is not a whole number; write one without quotes"
-        case "string_type":
+        case "string_type" | "string_unicode":
             return f"{written} is not text; write text in quotes"
         case "string_too_long":
             return f"{written} is longer than {given['max_length']} characters; shorten it"
