@@ -17,6 +17,11 @@ class FolderError(Exception):
     """A folder that cannot be used, in one plain line."""
 
 
+def records(folder: Path) -> list[Path]:
+    """The house records in `folder`, by name; a Python project's own TOML is none."""
+    return [path for path in sorted(folder.glob("*.toml")) if path.name != "pyproject.toml"]
+
+
 def new_folder(folder: Path) -> None:
     """Copy the workbooks and an example record into `folder`; print what was copied and what was kept.
 
@@ -26,7 +31,7 @@ def new_folder(folder: Path) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         wanted = sorted(WORKBOOKS.glob("*.ipynb"))
-        if not any(folder.glob("*.toml")):
+        if not records(folder):
             wanted += sorted((DATA / "houses").glob(f"{EXAMPLE}*"))
         kept = [source.name for source in wanted if (folder / source.name).exists()]
         copied = [source.name for source in wanted if source.name not in kept]

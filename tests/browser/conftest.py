@@ -46,7 +46,8 @@ def lab(tmp_path_factory: pytest.TempPathFactory, environment: dict[str, str]) -
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    assert (command := chromium()), "install the package chromium"
+    command = chromium()
+    assert command, "install the package chromium"
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=command, args=[*SANDBOX, *QUIET])
         yield browser

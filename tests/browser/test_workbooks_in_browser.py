@@ -59,6 +59,23 @@ def test_a_typed_value_that_cannot_be_read_is_refused_in_the_panel(workbook: Wor
         assert (field.input_value(), control.input_value()) == before
 
 
+def test_a_derivation_steps_forwards_and_back_from_the_keyboard(workbook: Workbook) -> None:
+    for stepper in workbook.node.locator(".radonwork-stepper").all():
+        place = stepper.get_by_role("status")
+        first = place.text_content()
+        workbook.press(stepper.get_by_role("button", name="Next"), "Enter")
+        assert place.text_content() != first
+        workbook.press(stepper.get_by_role("button", name="Back"), "Enter")
+        assert place.text_content() == first
+
+
+def test_an_answer_to_a_question_is_marked(workbook: Workbook) -> None:
+    for question in workbook.node.locator(".radonwork-exercise").all():
+        verdict = question.get_by_role("status")
+        workbook.type_over(question.get_by_role("textbox"), "1")
+        assert until(lambda verdict=verdict: bool(verdict.text_content()), 5)
+
+
 def test_tab_reaches_every_control_in_the_order_shown(workbook: Workbook) -> None:
     for panel in workbook.panels.all():
         shown = panel.locator("input[data-term]")
