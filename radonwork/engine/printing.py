@@ -295,7 +295,7 @@ class _Walk:
     def symbol(self, tree: sympy.Symbol) -> Piece:
         if tree.name in self.numbers:
             text = self.numbers[tree.name]
-            plain = text.lstrip("-−").replace(".", "").replace(",", "").isdigit()
+            plain = tree.name in GLOSSARY and term(tree.name).us == ""
             return self.n.quantity(text), _SUM if text.startswith(("-", "−")) else _ATOM if plain else _PRODUCT
         return self.n.ident(*symbol_parts(tree.name)), _ATOM
 

@@ -27,9 +27,10 @@ class Calculation:
     assumed: tuple[Assumed, ...] = ()
 
 
-def stated(house: House, terms: tuple[str, ...]) -> tuple[dict[str, Quantity], tuple[Assumed, ...]]:
-    """The facts of a house, and what is assumed of `terms` where it states none."""
+def stated(house: House, key: str, terms: tuple[str, ...]) -> tuple[dict[str, Quantity], tuple[Assumed, ...]]:
+    """The facts of a house as the topic `key` takes them, and what is assumed of `terms` where it states none."""
     facts = dict(house.facts())
+    facts |= {name: facts[other] for name, other in topics()[key].instead.items() if other in facts}
     taken = tuple(entry for name, entry in assumed().items() if name in terms and name not in facts)
     return {entry.term: term(entry.term).read(entry.value) for entry in taken} | facts, taken
 
@@ -37,7 +38,7 @@ def stated(house: House, terms: tuple[str, ...]) -> tuple[dict[str, Quantity], t
 def calculate(house: House, key: str, changed: Mapping[str, Quantity] | None = None) -> Calculation:
     """The topic `key` for `house`; `changed` stands in for facts of the record (a control that was moved)."""
     worked = sheet(key)
-    given, taken = stated(house, worked.takes)
+    given, taken = stated(house, key, worked.takes)
     run = worked.run(given | dict(changed or {}), house.system)
     words = house.words()
     findings = tuple(judge(rule, run.values, words, run.samples, house.system) for rule in requirements_of(key))

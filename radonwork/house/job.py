@@ -1,7 +1,8 @@
 """The job in eleven parts and the topics built so far, as data/job.toml states them."""
 
 import tomllib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache
 
 from radonwork.files import DATA
@@ -20,7 +21,10 @@ class Part:
 
 @dataclass(frozen=True)
 class Topic:
-    """One question of the job that is worked with formulas."""
+    """One question of the job that is worked with formulas.
+
+    `instead` maps a term of its sheet to the fact of the house that stands for it here, where the house states that.
+    """
 
     key: str
     part: int
@@ -31,6 +35,7 @@ class Topic:
     says: str
     governs: str
     cautions: tuple[str, ...]
+    instead: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

@@ -47,7 +47,8 @@ class Question:
         answer = self.answer
         if abs(given - answer) <= self.within * abs(answer):
             return f"Right: {shown(answer, self.unit)}. {self.right}"
-        return f"Not yet: your answer is too {'large' if given > answer else 'small'}. Try again, or move the panel to the question's values."
+        size = "large" if given > answer else "small"
+        return f"Not yet: your answer is too {size}. Try again, or move the panel to the question's values."
 
 
 @cache

@@ -127,7 +127,7 @@ function render({ model, el }) {
     figure.innerHTML = drawing;
     figure.setAttribute("aria-label", description);
     result.textContent = said;
-    equations.innerHTML = worked.join("");
+    equations.innerHTML = worked.map((text, i) => `<div class="radonwork-work"><p>${spec.titles[i]}</p>${text}</div>`).join("");
   }
 
   let queued = false;

@@ -8,6 +8,7 @@ tolerances and reads what a person types.
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from radonwork.engine.formula import Formula, RangeError, TermError
 from radonwork.engine.printing import MATHML
 from radonwork.engine.program import Program, Template, sentence, worked
 from radonwork.engine.sheet import Run, Sheet
-from radonwork.engine.work import difference
+from radonwork.engine.work import Work, difference
 from radonwork.glossary import System, term
 from radonwork.report.pieces import findings_html
 from radonwork.requirements.rules import Facts, judge, requirements_of
@@ -87,6 +88,7 @@ class Panel(anywidget.AnyWidget):
             "controls": [self._control(name) for name in pane.controls],
             "units": _units(pane, templates, system),
             "faults": program.fault_texts if program else [],
+            "titles": [escape(statement.title) for statement in _worked(pane)],
             **_parts(templates),
         }
         values = {name: quantity.value for name, quantity in self._stated.items() if quantity}
@@ -148,7 +150,7 @@ class Panel(anywidget.AnyWidget):
                 "svg": self.pane.drawing.svg(values, self.system),
                 "description": self.pane.drawing.described(values, self.system),
                 "result": face["text"],
-                "equations": "".join(_math(step) for work in works for step in work.steps(MATHML)),
+                "equations": "".join(_working(work) for work in works),
             }
         return face
 
@@ -219,27 +221,29 @@ class Panel(anywidget.AnyWidget):
         self._say(fault=self.face.get("fault", ""))
 
     def _compare(self) -> None:
-        self._change = self.record.change(self._changed())
-        self._say(
-            difference=self._change.difference or "Nothing differs from the record.",
-            may_write=bool(self._change.difference),
-        )
+        changed = self._changed()
+        written = {name: text for name, text in changed.items() if self.record.holds(name)}
+        left = [term(name).label for name in changed if name not in written]
+        self._change = self.record.change(written)
+        difference = self._change.difference or "Nothing that the record states would change."
+        if left:
+            difference += f"\nNot written, because the record states it another way: {', '.join(left)}."
+        self._say(difference=difference, may_write=bool(self._change.difference))
 
     def _write(self) -> None:
         if self._change is None:
             self._say(fault="Look at what would change first.")
             return
-        self._change.save()
-        self._change = None
+        self.record, self._change = self._change.save(), None
         self._say(difference="Written to the record. The record as it was is kept beside it.", may_write=False)
 
     def _changed(self) -> dict[str, str]:
-        """Controls that differ from the record, as text in the person's unit, by term."""
+        """Controls that differ from what was stated, as text in the person's unit, by term."""
         changed = {}
         for name in self.pane.controls:
             stated, tolerance = self._stated[name], self._tolerances.get(name, 0.0)
             value = float(self.values[name])
-            if stated is None or stated.value != value or stated.tolerance != tolerance or not stated.text:
+            if stated is None or stated.value != value or stated.tolerance != tolerance:
                 unit = term(name).unit(self.system)
                 changed[name] = as_written(value, unit) + (
                     f" ± {difference(name, tolerance, unit)}" if tolerance else ""
@@ -266,13 +270,16 @@ def _needed(pane: Pane) -> list[str]:
     return [n for n in dict.fromkeys((*pane.controls, *pane.sheet.takes, *drawn)) if n not in given | constants]
 
 
+def _worked(pane: Pane) -> list[Formula]:
+    return [s for s in pane.sheet.statements if s.name in pane.worked and isinstance(s, Formula)]
+
+
 def _templates(pane: Pane, system: System) -> list[Template]:
-    shown_works = [s for s in pane.sheet.statements if s.name in pane.worked and isinstance(s, Formula)]
     return [
         pane.drawing.template(system),
         pane.drawing.description(system),
         sentence(pane.result, system),
-        *(worked(statement, system) for statement in shown_works),
+        *(worked(statement, system) for statement in _worked(pane)),
     ]
 
 
@@ -321,5 +328,6 @@ def _round_step(span: float, unit: str) -> float:
     return min(steps, key=lambda step: abs(math.log(step / wanted)))
 
 
-def _math(inside: str) -> str:
-    return MATHML.whole(inside)
+def _working(work: Work) -> str:
+    lines = "".join(MATHML.whole(step) for step in work.steps(MATHML))
+    return f"<div class='radonwork-work'><p>{escape(work.statement.title)}</p>{lines}</div>"

@@ -1,0 +1,162 @@
+"""What a workbook says in a cell: one topic of one house, piece by piece.
+
+pipes = book("pipes")
+pipes.question()
+pipes.panel()
+"""
+
+from functools import cached_property
+from html import escape
+from pathlib import Path
+from typing import Any
+
+from radonwork.drawings.catalogue import pictures
+from radonwork.engine.case import cases_of
+from radonwork.engine.derivation import DERIVATIONS
+from radonwork.files import DATA, WORKBOOKS
+from radonwork.house.calculations import Calculation, calculate, stated
+from radonwork.house.job import parts, topics
+from radonwork.house.record import House, RecordError, read_house
+from radonwork.house.saving import open_record
+from radonwork.report import pieces
+from radonwork.workbook.exercise import Exercise, questions
+from radonwork.workbook.panel import Panel
+from radonwork.workbook.panes import panes
+from radonwork.workbook.stepper import Stepper
+
+EXAMPLE = DATA / "houses" / "alder-court.toml"
+
+
+class Shown:
+    """Something to look at in a cell: HTML in the page, plain text where there is no page."""
+
+    def __init__(self, html: str, text: str) -> None:
+        self._html, self._text = html, text
+
+    def _repr_html_(self) -> str:
+        return self._html
+
+    def __repr__(self) -> str:
+        return self._text
+
+
+def find_record(folder: Path | None = None) -> Path:
+    """The record beside the workbooks: the first in the folder by name, or else the example that comes along."""
+    here = sorted((folder or Path.cwd()).glob("*.toml"))
+    records = [path for path in here if path.name != "pyproject.toml"]
+    return records[0] if records else EXAMPLE
+
+
+class Book:
+    """One topic for one house."""
+
+    def __init__(self, key: str, record: Path) -> None:
+        self.topic = topics()[key]
+        self.path = record
+        self.faults: tuple[str, ...] = ()
+        try:
+            self.house = read_house(record)
+        except RecordError as reason:
+            # The workbook still teaches: it says what is wrong with the record and goes on with the example.
+            self.faults = reason.lines
+            self.house = read_house(EXAMPLE)
+
+    @cached_property
+    def calculation(self) -> Calculation:
+        return calculate(self.house, self.topic.key)
+
+    def question(self) -> Shown:
+        """The question, where it stands in the job, and the cautions."""
+        topic, part = self.topic, parts()[self.topic.part - 1]
+        faults = "".join(f"<li>{escape(line)}</li>" for line in self.faults)
+        wrong = (
+            f"<p role='alert'>The record could not be read, so the example stands in:</p><ul>{faults}</ul>"
+            if faults
+            else ""
+        )
+        html = (
+            f"{wrong}<p><strong>{escape(topic.question)}</strong></p>"
+            f"<p>Part {part.number} of 11, {escape(part.name.lower())}. {escape(topic.stands)}</p>"
+            f"<p>{escape(topic.says)}</p><p>{escape(topic.governs)}</p>{pieces.cautions_html(topic)}"
+            f"<p>House: {escape(self.house.name)}, from {escape(self.path.name)}.</p>"
+        )
+        lines = [*self.faults, topic.question, topic.stands, topic.says, topic.governs, *topic.cautions]
+        return Shown(html, "\n".join([*lines, f"House: {self.house.name}"]))
+
+    def panel(self, number: int = 1) -> Panel:
+        """The topic's panel (its first, or the one of that number), at the house's own values."""
+        pane = panes(self.topic.key)[number - 1]
+        facts, _ = stated(self.house, self.topic.key, (*pane.controls, *pane.sheet.takes))
+        own = None if self.faults or self.path == EXAMPLE else open_record(self.path)
+        return Panel(pane, facts, self.house.system, self.house.words(), own)
+
+    def derivation(self, name: str) -> Stepper:
+        """The derivation of the formula called `name`, to step through."""
+        self.calculation  # noqa: B018  the topic's formulas, and with them their derivations, are imported by its sheet
+        return Stepper(DERIVATIONS[name])
+
+    def published(self) -> Shown:
+        """Published values beside ours, for every statement of the topic's sheet."""
+        names = dict.fromkeys(statement.name for statement in self.calculation.run.sheet.statements)
+        cases = [case for name in names for case in cases_of(name)]
+        lines = [
+            f"{case.name}: {one.term} published {one.published.text}, ours {one.ours_shown}, "
+            + ("agrees" if one.agrees else "differs")
+            for case in cases
+            for one in case.compare()
+        ]
+        return Shown(pieces.cases_html(cases), "\n".join(lines))
+
+    def working(self) -> Shown:
+        """Every calculation of the topic with this house's numbers."""
+        works = self.calculation.run.works
+        return Shown(pieces.run_html(self.calculation), "\n\n".join(work.text() for work in works))
+
+    def findings(self) -> Shown:
+        """What the rules say of this house, and what is missing."""
+        found = self.calculation
+        lines = [
+            f"{f.verdict}: {f.requirement.text} {f.reason}; {f.margin_text(self.house.system)}" for f in found.findings
+        ]
+        lines += [f"missing: {field} ({name})" for name, field in found.missing.items()]
+        html = pieces.findings_html(found.findings, self.house.system) + pieces.missing_html(found)
+        return Shown(html, "\n".join(lines))
+
+    def pictures(self) -> Shown:
+        """The topic's drawings for this house."""
+        drawn = pictures(self.calculation)
+        html = "".join(f"<figure aria-label='{escape(p.description, quote=True)}'>{p.svg}</figure>" for p in drawn)
+        return Shown(html, "\n".join(p.description for p in drawn))
+
+    def exercise(self, number: int) -> Exercise:
+        """Question `number` to try, from one."""
+        return Exercise(questions(self.topic.key)[number - 1], number)
+
+    def links(self) -> Shown:
+        """Previous and next workbook, and back to the start page."""
+        return links(self.topic.workbook)
+
+
+def links(name: str) -> Shown:
+    """Where a workbook leads: back, on, and to the start page."""
+    names = sorted(path.stem for path in WORKBOOKS.glob("*.ipynb"))
+    at = names.index(name) if name in names else 0
+    before, after = names[at - 1] if at else None, names[at + 1] if at + 1 < len(names) else None
+    wanted = [("Previous", before), ("Start page", names[0] if names else None), ("Next", after)]
+    there = [(words, target) for words, target in wanted if target and target != name]
+    html = " · ".join(f"<a href='{target}.ipynb'>{words}: {_title(target)}</a>" for words, target in there)
+    return Shown(
+        f"<nav aria-label='Workbooks'>{html}</nav>", "; ".join(f"{words}: {target}" for words, target in there)
+    )
+
+
+def _title(name: str) -> str:
+    return name.partition("-")[2].replace("-", " ")
+
+
+def book(key: str, record: Any = None) -> Book:
+    """The workbook's topic `key` for the house of `record`, or of the first record in the folder."""
+    return Book(key, Path(record) if record else find_record())
+
+
+__all__ = ["Book", "House", "Shown", "book", "find_record", "links"]
