@@ -184,6 +184,7 @@ FIGURES: list[tuple[str, Callable[[], Any], str]] = [
     ("joists-across-the-wall slot 2", lambda: joists(110, 4).slot, "3.1907"),
     ("joists-across-the-wall bay 2", lambda: joists(110, 4).bay, "3.4620"),
     ("joists-across-the-wall slot 3", lambda: joists(114, 2).slot, "5.4410"),
+    ("joists-across-the-wall foot room 2: insertion-110 behind the joist", lambda: joists(110, 4).foot_room, "63.986"),
     ("joists-across-the-wall bay 3", lambda: joists(114, 2).bay, "5.5067"),
     # arithmetic
     ("lean-in-a-plain-hole 2-1/2", lambda: hole_lean(2.5), "3.0919"),
@@ -479,17 +480,18 @@ def planner_passes(
 ) -> bool:
     """From leaning in the room to plumb: the exact free set of positions at each lean, overlapping sets linked.
 
-    A position is that of the pipe's axis at the underside of the member, so that neighbouring leans compare there.
-    `side` 1 leans the top to the right.
+    A position is that of the pipe's axis where it passes the lowest wood, so that neighbouring leans compare near it
+    (compared at the foot, a step of 0.1 degree moves the top 0.2 in). `side` 1 leans the top to the right.
     """
     L, H, T, d = given.values()
     s, a, W = place.values()
     solids = [*wood(H, T, s, a, W), *(more or [])]
+    lowest = min(solid.bounds[1] for solid in solids if solid.bounds[1] > 0)  # the member, or a joist
     window = shapely.box(-2 * L, 0, 2 * L, H + 2 * T + 60)
 
     def free(lean: float) -> list[Any]:
         u, n = np.array([side * np.sin(lean), np.cos(lean)]), np.array([-side * np.cos(lean), np.sin(lean)])
-        along = H / np.cos(lean)
+        along = lowest / np.cos(lean)
         pipe_at_origin = [-along * u + q * n + r * u for q in (-d / 2, d / 2) for r in (0, L)]
         blocked = [
             shapely.MultiPoint([np.array(o) - p for o in solid.exterior.coords for p in pipe_at_origin]).convex_hull
@@ -498,16 +500,15 @@ def planner_passes(
         left = window.difference(shapely.union_all(blocked))
         return [part for part in shapely.get_parts(left) if part.area > 0]
 
-    lowest = min(solid.bounds[1] for solid in solids if solid.bounds[1] > 0)  # the member, or a joist
     start = acos(min(lowest / hypot(L, d), 1)) + atan(d / L) + radians(1)  # a degree past the lean that fits under it
     leans = np.append(np.arange(start, 0, -radians(step)), 0.0)
     # in the room: the lowest point is on the floor, wherever along it
-    reached = [part for part in free(leans[0]) if part.bounds[1] < H + d]
+    reached = [part for part in free(leans[0]) if part.bounds[1] < lowest + d]
     for lean in leans[1:]:
         reached = [part for part in free(lean) if any(part.intersection(old).area > 0 for old in reached)]
         if not reached:
             return False
-    return any(part.intersects(shapely.box(a, H, a + s, H + 0.01)) for part in reached)
+    return any(part.intersects(shapely.box(a, lowest, a + s, lowest + 0.01)) for part in reached)
 
 
 STEP_OF_PLANNER = 0.02  # in: three times the 0.006 by which its step of 0.1 degree misses a threshold
