@@ -88,7 +88,7 @@ class _Reader:
             if self.taken("["):
                 listed = self.taken("[")
                 section = self.section(self.key(), listed)
-                self.layout.lines[section] = self.line_of(self.tokens[self.at])
+                self.lines_of(section, self.line_of(self.tokens[self.at]))
                 self.at += 1 + listed
             else:
                 self.pair(section)
@@ -132,10 +132,14 @@ class _Reader:
     def pair(self, around: Path) -> None:
         line = self.line_of(self.tokens[self.at])
         parts = self.key()
-        for count in range(1, len(parts) + 1):
-            self.layout.lines.setdefault((*around, *parts[:count]), line)
+        self.lines_of((*around, *parts), line)
         self.at += 1  # the equals sign
         self.value((*around, *parts))
+
+    def lines_of(self, path: Path, line: int) -> None:
+        """`path`, and whatever around it has no line of its own, begin at `line`."""
+        for count in range(1, len(path) + 1):
+            self.layout.lines.setdefault(path[:count], line)
 
     def value(self, path: Path) -> None:
         start = self.tokens[self.at].start

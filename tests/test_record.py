@@ -1,0 +1,495 @@
+"""The house record: what it states, what is missing, and every fault of a bad one in a plain line."""
+
+import os
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from radonwork.files import DATA
+from radonwork.glossary import GLOSSARY
+from radonwork.house import record
+from radonwork.house.layout import layout
+from radonwork.house.record import House, RecordError, parse_house, read_house
+
+HOUSES = sorted((DATA / "houses").glob("*.toml"))
+ALDER = (DATA / "houses" / "alder-court.toml").read_text(encoding="utf-8")
+untimed = settings(deadline=None)  # a busy machine is not a failure
+
+
+def faults(text: str) -> list[str]:
+    """The lines of the refusal of a text, each checked to be one short printable line."""
+    with pytest.raises(RecordError) as caught:
+        parse_house(text, "house.toml")
+    return lines_of(caught.value)
+
+
+def file_faults(content: bytes, folder: Path) -> list[str]:
+    """The lines of the refusal of a file with this content."""
+    (folder / "house.toml").write_bytes(content)
+    with pytest.raises(RecordError) as caught:
+        read_house(folder / "house.toml")
+    return lines_of(caught.value)
+
+
+def lines_of(refusal: RecordError) -> list[str]:
+    assert refusal.faults
+    assert str(refusal) == "\n".join(refusal.lines)
+    for line in refusal.lines:
+        assert line.isprintable()
+        assert len(line) < 400
+    return list(refusal.lines)
+
+
+# ---------------------------------------------------------------- what a record states
+
+
+def test_the_house_in_us_units_states_its_figures_in_si() -> None:
+    house = read_house(DATA / "houses" / "alder-court.toml")
+    facts = {name: quantity.value for name, quantity in house.facts().items()}
+    # by hand, from the exact inch of 25.4 mm, cubic foot of 28.316846592 L and -5 degF = -20.5555… degC
+    assert facts["bay_width"] == pytest.approx(0.352425, rel=1e-12)
+    assert house.facts()["bay_width"].tolerance == pytest.approx(0.003175, rel=1e-12)
+    assert facts["room_height"] == pytest.approx(2.3749, rel=1e-12)
+    assert facts["member_thickness"] == pytest.approx(0.05715, rel=1e-12)
+    assert facts["pipe_length"] == pytest.approx(2.794, rel=1e-12)
+    assert facts["run_length"] == pytest.approx(4.2672, rel=1e-12)
+    assert facts["air_flow"] == pytest.approx(0.0292607415, rel=1e-9)
+    assert facts["attic_temperature"] == pytest.approx(252.5944444, rel=1e-9)
+    assert facts["roof_angle"] == pytest.approx(0.528074, rel=1e-6)  # 30.2564 deg, a rafter table's 7 in 12
+    assert facts["slab_area"] == pytest.approx(97.5481922, rel=1e-8)
+    assert facts["pipe_count"] == 2
+    assert [test.concentration.value for test in house.test if test.concentration] == pytest.approx(
+        [373.7, 336.7, 303.4]  # 37 Bq/m3 to the pCi/L
+    )
+    assert (house.system, house.house and house.house.built, house.house and house.house.storeys) == ("us", 1986, 2)
+    assert house.words() == {
+        "foundation": "basement",
+        "drain_tile": "inside",
+        "suction_point": "sump",
+        "bearing_or_exterior_wall": False,
+    }
+
+
+def test_pipe_sizes_are_those_of_the_standard() -> None:
+    facts = read_house(DATA / "houses" / "alder-court.toml").facts()
+    inches = {name: facts[name].value / 0.0254 for name in ("main_pipe_diameter", "large_bore", "small_bore")}
+    # ASTM D1785: 3 in is 3.500 in outside and 3.068 in inside with the least wall of Schedule 40, 2 in 2.067 in inside
+    assert inches == pytest.approx({"main_pipe_diameter": 3.5, "large_bore": 3.068, "small_bore": 2.067}, rel=1e-12)
+    thick = parse_house('[run.pipe]\nnominal = "3 in"\nschedule = "80"\ndiameters = "mean wall"\n', "x").facts()
+    assert thick["bore"].value / 0.0254 == pytest.approx(2.864, abs=5e-4)
+    named = parse_house('[run.pipe]\nnominal = 1.5\nschedule = 40\ndiameters = "nominal"\n', "x").facts()
+    assert named["bore"].value / 0.0254 == pytest.approx(1.5, rel=1e-12)
+
+
+def test_the_metric_house_gives_its_bore_from_diameter_and_wall() -> None:
+    house = read_house(DATA / "houses" / "kestrel-lane.toml")
+    facts = house.facts()
+    assert house.system == "metric"
+    assert facts["bore"].value == pytest.approx(0.1036, rel=1e-12)
+    assert (facts["bore"].text, facts["bore"].unit) == ("103.6 mm", "mm")
+    assert facts["stud_spacing"].value == pytest.approx(0.6, rel=1e-12)
+    assert [test.concentration.value for test in house.test if test.concentration] == pytest.approx([340])
+
+
+def test_tolerances_of_diameter_and_wall_add_up_in_the_bore() -> None:
+    text = '[run.pipe]\noutside_diameter = "110 mm ± 0.2 mm"\nwall_thickness = "3.2 mm ± 0.1 mm"\n'
+    bore = parse_house(text, "x").facts()["bore"]
+    assert bore.tolerance == pytest.approx(0.0004, rel=1e-9)
+    assert bore.text == "103.6 mm ± 0.4 mm"
+
+
+def test_what_is_missing_is_named_by_its_field() -> None:
+    house = read_house(DATA / "houses" / "kestrel-lane.toml")
+    assert house.missing(["pipe_length", "attic_temperature", "bore", "room_height", "slot_needed"]) == {
+        "pipe_length": "wall.piece_length",
+        "attic_temperature": "climate.attic_temperature",
+    }
+
+
+@pytest.mark.parametrize(
+    ("text", "field"),
+    [
+        ("", "run.pipe.nominal"),
+        ('[run.pipe]\nnominal = "3"', "run.pipe.schedule"),
+        ('[run.pipe]\noutside_diameter = "110 mm"', "run.pipe.wall_thickness"),
+        ('[run.pipe]\nwall_thickness = "3 mm"', "run.pipe.outside_diameter"),
+    ],
+)
+def test_half_a_pipe_size_says_what_would_complete_it(text: str, field: str) -> None:
+    assert parse_house(text, "x").missing(["bore"]) == {"bore": field}
+
+
+def test_an_empty_record_is_a_house_of_which_nothing_is_known() -> None:
+    house = parse_house("", "house.toml")
+    assert house == House()
+    assert house.facts() == house.words() == {}
+    assert house.system == "us"
+
+
+def test_no_term_is_stated_by_two_fields() -> None:
+    terms = [term for _, term, _ in House()._entries("measured")]
+    terms += [term for names in record._PIPE_TERMS.values() for term in names]
+    assert len(terms) == len(set(terms))
+    assert set(terms) <= set(GLOSSARY)
+
+
+@pytest.mark.parametrize("path", HOUSES, ids=lambda path: path.stem)
+def test_an_example_house_says_that_it_is_invented(path: Path) -> None:
+    assert "invented" in path.read_text(encoding="utf-8").splitlines()[0]
+    assert "invented" in read_house(path).name
+
+
+def test_a_house_cannot_be_changed_in_place() -> None:
+    house = read_house(DATA / "houses" / "alder-court.toml")
+    with pytest.raises(ValueError, match="frozen"):
+        house.system = "metric"  # type: ignore[misc]
+
+
+def test_reading_a_record_loads_no_sympy_and_no_chart_library() -> None:
+    code = "import sys, radonwork.house.saving; print(sorted(sys.modules.keys() & {'sympy', 'matplotlib', 'scipy'}))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+# ---------------------------------------------------------------- faults
+
+BAD = r"""
+[house]
+name = 3                                  #3  3 is not text
+built = 86                                #4  86 is too small; write 1500 or more
+storeys = "two"                           #5  'two' is not a whole number
+system = "imperial"                       #6  'imperial' is not a choice; write 'us' or 'metric'
+colour = "green"                          #7  known here: name, system
+notes = "a\u0007b"                        #8  holds the control character '\x07'
+[wal]                                     #9  wal: no section has this name; did you mean wall?
+bay_width = "14 in"
+[wall]
+bay_width = "13-7/8 inn"                  #12 wall.bay_width: '13-7/8 inn' has an unknown unit 'inn'
+bay_widht = "14 in"                       #13 wall.bay_widht: no field has this name; did you mean bay_width?
+slot_length = 4.5                         #14 '4.5' has no unit; write a length
+bearing_or_exterior = "yes"               #15 'yes' is not a yes or no; write true or false
+pitch = "7/12"                            #16 did you mean roof.pitch?
+play = true                               #17 true is not a quantity; write one in quotes
+room_height = "20 degF"                   #18 a length was expected
+joist_bottom = "9 ft"                     #19 wall
+[wall.pipe]
+nominal = "3.3"                           #21 is not a nominal size in the table; write 1-1/2, 2, 2-1/2, 3, 4, 5 or 6
+schedule = 41                             #22 '41' is not a choice; write '40' or '80'
+count = "2.5"                             #23 is not a whole number
+[[test]]
+kind = "short"                            #25 test[1].kind: 'short' is not a choice; write 'short-term' or 'long-term'
+[[test]]
+concentration = "-1 pCi/L"                #27 test[2].concentration: '-1 pCi/L' is below zero
+start = "5 March"                         #28 '5 March' is not a date; write one as 2024-03-05
+[[test]]
+start = 2024-03-05
+end = 2024-03-04                          #31 test[3].end: 2024-03-04 is before the start, 2024-03-05
+[roof]
+pitch = ["7/12"]                          #33 a list is not a quantity
+"od\u0000d\nkey" = 1                      #34 no field has this name
+deck_thickness = { inch = 1 }             #35 a section is not a quantity
+[fan]
+name = "one\ntwo"                         #37 has more than one line
+point = [ { flow = "20 cfm", pressure = "1 inWC" },
+          { flow = "10 cfm", pressure = "1 inWC" } ]   #39 fan.point[2].flow: '10 cfm' comes after '20 cfm'
+[run]
+slope = "1/8 in"                          #41 is a length; a slope was expected
+pipe = "3"                                #42 '3' is not a section; write a line [run.pipe] above its fields
+[tools]
+hole_saws = ["1 in",
+  "2 ni",                                 #45 tools.hole_saws[2]: '2 ni' has an unknown unit 'ni'
+  "3 xx"]                                 #46 tools.hole_saws[3]: '3 xx' has an unknown unit 'xx'
+[monitor]
+file = "../other.csv"                     #48 is not the plain name of a .csv file beside the record
+"""
+
+
+def test_every_fault_is_told_at_once_with_its_line() -> None:
+    wanted = {}
+    for count, line in enumerate(BAD.splitlines(), 1):
+        if "#" in line:
+            number, _, message = line.partition("#")[2].partition(" ")
+            assert int(number) == count, "the marks of this test are off"
+            wanted[count] = message.strip()
+    del wanted[19]  # a joist is compared with the subfloor only once its section is otherwise right
+    told = faults(BAD)
+    assert len(told) == len(wanted)
+    for line, (number, message) in zip(told, wanted.items(), strict=True):
+        assert line.startswith(f"house.toml line {number}: ")
+        assert message in line
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        (
+            '[run.pipe]\nnominal = "3"\noutside_diameter = "110 mm"',
+            "house.toml line 2: run.pipe.nominal: gives the size twice; "
+            "write nominal and schedule, or outside_diameter and wall_thickness",
+        ),
+        (
+            '[run.pipe]\noutside_diameter = "10 mm"\nwall_thickness = "5 mm"',
+            "house.toml line 3: run.pipe.wall_thickness: '5 mm' on both sides of '10 mm' leaves no bore; write one wall",
+        ),
+        (
+            '[wall]\njoist_bottom = "9 ft"\nsubfloor_underside = "8 ft"',
+            "house.toml line 2: wall.joist_bottom: '9 ft' is above the subfloor's underside, '8 ft'; correct one",
+        ),
+        (
+            '[roof]\npitch = "90 deg"',
+            "house.toml line 2: roof.pitch: '90 deg' is upright or more; write the roof's angle from level, such as 7/12",
+        ),
+        (
+            '[[fan.point]]\nflow = "1 cfm"\n[[fan.point]]\npressure = "1 Pa"',
+            "house.toml line 1: fan.point[1]: lacks its pressure; a point of the curve has both",
+        ),
+        (
+            '[[fan.point]]\nflow = "1 cfm"\npressure = "1 Pa"',
+            "house.toml line 1: fan.point[1]: a curve of one point is none; write at least two points, or leave it out",
+        ),
+        (
+            '[test]\nkind = "long-term"',
+            "house.toml line 1: test: a section is not a list of sections; write a line [[test]] above each one's fields",
+        ),
+        ("[[wall]]", "house.toml line 1: wall: a list is not a section; write a line [wall] above its fields"),
+        ('wall = "x"', "house.toml line 1: wall: 'x' is not a section; write a line [wall] above its fields"),
+        (
+            '[tools]\nhole_saws = "3 in"',
+            "house.toml line 2: tools.hole_saws: '3 in' is not a list; write one in square brackets",
+        ),
+    ],
+)
+def test_fields_that_contradict_each_other_or_stand_wrongly_are_told(text: str, line: str) -> None:
+    assert faults(text) == [line]
+
+
+def test_a_bay_narrower_than_its_pipe_is_no_fault_of_the_record() -> None:
+    house = parse_house('[wall]\nbay_width = "2 in"\n[wall.pipe]\noutside_diameter = "110 mm"\n', "x")
+    assert house.facts()["bay_width"].value == pytest.approx(0.0508)
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("[house]\nname = ", "house.toml line 2: is not TOML: invalid value"),
+        ("[house]\nbuilt = 1\nbuilt = 2", "house.toml line 3: is not TOML: cannot overwrite a value"),
+        ('[house]\nname = "x', "house.toml line 2: is not TOML: unterminated string"),
+        ("[house\n", "house.toml line 1: is not TOML: expected ']' at the end of a table declaration"),
+        (
+            "house.built = 99999999999999",
+            "house.toml line 1: house.built: 99999999999999 is too large; write 2200 or less",
+        ),
+    ],
+)
+def test_broken_toml_is_one_fault_with_its_line(text: str, line: str) -> None:
+    assert faults(text) == [line]
+
+
+def test_a_faulty_file_gives_no_house_at_all(tmp_path: Path) -> None:
+    loaded = None
+    with pytest.raises(RecordError):
+        loaded = parse_house(ALDER + '\n[costs]\nquote = "much"\n', "house.toml")
+    assert loaded is None
+
+
+def test_more_faults_than_anyone_reads_are_counted() -> None:
+    told = faults("".join(f"strange{count} = 1\n" for count in range(1234)))
+    assert told[-1] == "house.toml: and 1,134 more"
+    assert len(told) == 101
+
+
+# ---------------------------------------------------------------- files and hostile text
+
+
+def test_a_byte_order_mark_and_windows_line_ends_are_no_fault(tmp_path: Path) -> None:
+    (tmp_path / "house.toml").write_bytes(b"\xef\xbb\xbf" + ALDER.replace("\n", "\r\n").encode())
+    assert read_house(tmp_path / "house.toml") == parse_house(ALDER, "alder-court.toml")
+
+
+def test_a_file_in_another_encoding_is_told_with_its_line(tmp_path: Path) -> None:
+    assert file_faults('[house]\nname = "Müller"\n'.encode("latin-1"), tmp_path) == [
+        "house.toml line 2: byte 0xfc is not UTF-8; save the file as UTF-8 text"
+    ]
+    assert file_faults("[house]\n".encode("utf-16"), tmp_path)[0].startswith(
+        "house.toml line 1: byte 0xff is not UTF-8"
+    )
+
+
+def test_a_file_larger_than_a_record_is_refused(tmp_path: Path) -> None:
+    assert read_house(_file(tmp_path, b"#" * 256 * 1024)) == House()
+    assert file_faults(b"#" * (256 * 1024 + 1), tmp_path) == [
+        "house.toml: is larger than 256 KiB; a house record is not"
+    ]
+
+
+def _file(folder: Path, content: bytes) -> Path:
+    (folder / "large.toml").write_bytes(content)
+    return folder / "large.toml"
+
+
+def test_what_is_no_file_is_told_in_one_line(tmp_path: Path) -> None:
+    names: list[Path | str] = [tmp_path, tmp_path / "none.toml", tmp_path / ("x" * 300), "a\0b", os.devnull]
+    if hasattr(os, "mkfifo"):
+        os.mkfifo(tmp_path / "pipe.toml")
+        names.append(tmp_path / "pipe.toml")
+    for name in names:
+        with pytest.raises(RecordError) as caught:
+            read_house(name)
+        assert len(caught.value.lines) == 1
+        assert caught.value.lines[0].isprintable()
+
+
+def test_a_file_name_with_a_line_break_stays_on_one_line(tmp_path: Path) -> None:
+    (tmp_path / "a\nb\x1b[31m.toml").write_text("x = 1\ny = 2\n")
+    with pytest.raises(RecordError) as caught:
+        read_house(tmp_path / "a\nb\x1b[31m.toml")
+    assert len(str(caught.value).splitlines()) == 2
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a" + ".a" * 20000 + " = 1",
+        "a = " + "[" * 100_000,
+        "a = " + "{b=" * 50_000,
+        "a = " + "1" * 5000,
+        "a = 0x" + "f" * 5000,
+        '"""\\' * 60_000,
+        "'''" * 80_001,
+        'a = """' + '\\"""' * 60_000,
+        "".join(f"[t{count}]\n" for count in range(25_000)),
+        "[[test]]\nx = 1\n" * 15_000,
+        "a = 1979-99-27",
+        "a = 1e999",
+        "[house]\nbuilt = 0x" + "f" * 90,
+        "[wall]\nplay = nan\nslot_start = inf\nhole_offset = -inf",
+        "[house]\n__class__ = 1\nmodel_config = 2\nmodel_fields = 3",
+        '[house]\nname = "\u202egnp.exe"',
+        '[house]\nname = "' + "x" * 121 + '"',
+        '[house]\nnotes = "' + "x" * 4001 + '"',
+        '[wall]\nbay_width = "' + "9" * 100_000 + ' in"',
+        '[wall]\nbay_width = "9**9**9 in"',
+        "[wall]\nbay_width = \"__import__('os').getcwd()\"",
+    ],
+    ids=lambda text: text[:20],
+)
+def test_hostile_text_is_refused_in_plain_lines(text: str) -> None:
+    assert len(faults(text)) <= 101
+
+
+def test_markup_in_a_name_is_kept_as_the_text_it_is() -> None:
+    name = "<script>alert(1)</script> {{ 7*7 }} $(id) {name!r}"
+    assert parse_house(f"[house]\nname = '{name}'", "x").name == name
+
+
+def told_or_read(text: str) -> House | None:
+    """A house, or else plain lines; anything but a RecordError comes through and fails the test."""
+    refusal = None
+    try:
+        return parse_house(text, "house.toml")
+    except RecordError as reason:
+        refusal = reason
+    lines_of(refusal)
+    return None
+
+
+pieces = st.sampled_from(
+    [*"[]{}=.,\"'#\n\\ ", '"""', "'''", "\r\n", "[[test]]\n", "[wall]\n", "bay_width", '"3 in"', "nan"]
+)
+
+
+@untimed
+@given(st.lists(st.one_of(pieces, st.text(max_size=4)), max_size=40).map("".join))
+def test_any_text_is_a_house_or_plain_lines(text: str) -> None:
+    told_or_read(text)
+
+
+@untimed
+@given(st.data())
+def test_a_damaged_record_is_a_house_or_plain_lines(data: st.DataObject) -> None:
+    at = data.draw(st.integers(0, len(ALDER)))
+    cut = data.draw(st.integers(0, 60))
+    put = data.draw(st.one_of(pieces, st.text(max_size=8)))
+    told_or_read(ALDER[:at] + put + ALDER[at + cut :])
+
+
+sections = st.sampled_from([*House.model_fields, "wal", "x"])
+fields = st.sampled_from(
+    [path.rpartition(".")[2] for path, _ in record.fields_of(House)] + ["bay_widht", "pipe", "point"]
+)
+values: Any = st.recursive(
+    st.sampled_from(["3 in", "110 mm", "7/12", "sump", "", "3", "\0", "\ud7ff"])
+    | st.text(max_size=6)
+    | st.integers()
+    | st.booleans()
+    | st.floats()
+    | st.dates(),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(fields, inner, max_size=3),
+    max_leaves=6,
+)
+
+
+@untimed
+@given(st.dictionaries(sections, st.one_of(values, st.dictionaries(fields, values, max_size=5)), max_size=4))
+@example({"test": [{"start": True}]})
+@example({"fan": {"point": [{"flow": "1 cfm", "pressure": {}}]}})
+def test_any_values_in_any_fields_are_a_house_or_plain_lines(data: dict[str, Any]) -> None:
+    import tomlkit
+
+    told_or_read(tomlkit.dumps(data))
+
+
+# ---------------------------------------------------------------- where things stand
+
+TRICKY = r"""
+top."dotted key".x = 1 # "not a string"
+[a] # comment [b]
+list = [ "one", # ]
+  'two]', [1, 2.5], { in = "x", n.m = [3] } ]
+text = @@@one " two ""\" three ] \@@@@@
+text_of_quotes = @@@@@@
+raw = ~~~a
+'b' # no comment
+\~~~
+when = 1979-05-27 07:32:00.5
+"quoted = key" = "= ]\\"
+[[ b.c ]]
+n = 1
+[b.c.d]
+n = +1_000
+[[b.c]]
+n = 0x1F
+[[b.c.e]]
+n = -inf
+""".replace("@", '"').replace("~", "'")
+
+
+def leaves(data: object, path: tuple[str | int, ...] = ()) -> dict[tuple[str | int, ...], object]:
+    if isinstance(data, dict):
+        return {k: v for key, entry in data.items() for k, v in leaves(entry, (*path, key)).items()}
+    if isinstance(data, list) and all(isinstance(entry, dict) for entry in data):
+        return {k: v for key, entry in enumerate(data) for k, v in leaves(entry, (*path, key)).items()}
+    return {path: data}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [TRICKY, TRICKY.replace("\n", "\r\n"), *(path.read_text(encoding="utf-8") for path in HOUSES)],
+    ids=["tricky", "windows", *(path.stem for path in HOUSES)],
+)
+def test_the_layout_finds_what_the_toml_parser_reads(text: str) -> None:
+    found = layout(text)
+    read = leaves(tomllib.loads(text))
+    assert read.keys() <= found.values.keys()
+    for path, (start, end) in found.values.items():
+        value: Any = tomllib.loads(text)
+        for part in path:
+            value = value[part]
+        assert tomllib.loads(f"value = {text[start:end]}") == {"value": value}
+        assert found.line(path) == text.count("\n", 0, start) + 1
