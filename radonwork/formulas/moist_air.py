@@ -147,7 +147,7 @@ def wet_bulb_humidity_ratio(
 @formula("air_viscosity", _ATMOSPHERE, air_temperature=("-100 degC", "200 degC"))
 def air_viscosity(
     air_temperature,
-    reference_viscosity="1.71607e-5 Pa s",
+    reference_viscosity="1.716079e-5 Pa s",
     ice_point="273.15 K",
     sutherland_temperature="110.4 K",
 ):
@@ -166,7 +166,7 @@ def air_viscosity(
 @formula("air_conductivity", _ATMOSPHERE, air_temperature=("-100 degC", "200 degC"))
 def air_conductivity(
     air_temperature,
-    reference_conductivity="0.0437371 W/(m K)",
+    reference_conductivity="0.04373738 W/(m K)",
     ice_point="273.15 K",
     conductivity_temperature="245.4 K",
     conductivity_offset="12 K",
