@@ -48,6 +48,13 @@ class Condition:
     text: str
     relation: sympy.Basic
 
+    def renamed(self, names: Mapping[str, str]) -> "Condition":
+        """The same relation between other terms."""
+        with sympy.evaluate(False):
+            return Condition(
+                self.text, self.relation.xreplace({symbol(old): symbol(new) for old, new in names.items()})
+            )
+
     @cached_property
     def _test(self) -> tuple[list[str], Callable[..., Any]]:
         names = sorted(s.name for s in self.relation.free_symbols)
@@ -146,7 +153,7 @@ class Formula:
             names=names,
             source=self.source,
             ranges={names.get(old, gives if old == self.result else old): span for old, span in self.ranges.items()},
-            when={condition.text: condition for condition in self.conditions},
+            when={condition.text: condition.renamed(names) for condition in self.conditions},
             assumptions=self.assumptions,
         )
 

@@ -46,8 +46,8 @@ def _bay() -> Sheet:
         "bay",
         "The stud bay and what may be bored",
         (
-            bay.bay_width,
-            bay.largest_outside_diameter.with_terms("x", gives="largest_outside_diameter"),
+            bay.bay_width.with_terms("layout_bay_width", gives="layout_bay_width", title="Clear bay by the layout"),
+            bay.largest_outside_diameter,
             bay.cavity_margin,
             bay.hole_share,
             bay.edge_distance,
@@ -55,4 +55,68 @@ def _bay() -> Sheet:
     )
 
 
-_SHEETS = {"pipes": _pipes, "bay": _bay}
+def _condensate() -> Sheet:
+    from radonwork.formulas import condensate
+    from radonwork.solvers.cold_run import cold_run
+    from radonwork.solvers.drainage import drainage_band
+    from radonwork.solvers.moist_air import saturated_air
+
+    return Sheet(
+        "condensate",
+        "Slope that drains condensate against the air",
+        (
+            saturated_air,
+            condensate.mean_air_velocity,
+            condensate.reynolds_number,
+            condensate.fanning_factor,
+            condensate.air_shear,
+            condensate.air_gradient,
+            condensate.surface_shear,
+            condensate.no_flow_slope,
+            cold_run,
+            condensate.condensate_volume_flow,
+            condensate.rivulet_width,
+            condensate.draining_force.with_terms("draining_force", gives="needed_force"),
+            condensate.drain_slope.with_terms("drain_slope", gives="drain_slope", net_force="needed_force"),
+            drainage_band,
+            condensate.slope_angle,
+            condensate.net_force,
+            condensate.rivulet_least_depth,
+            condensate.run_drop,
+            condensate.run_plan_length,
+            condensate.plan_shortening,
+            condensate.wallis_number,
+            condensate.root_wallis_number,
+        ),
+    )
+
+
+def _roof() -> Sheet:
+    from radonwork.formulas import roof
+
+    return Sheet(
+        "roof",
+        "A plumb pipe through a sloped roof",
+        (
+            roof.ellipse_axis,
+            roof.roof_hole_diameter,
+            roof.bored_hole_diameter,
+            roof.hole_centre_shift,
+            roof.end_hole_diameter,
+            roof.slot_hole_centres,
+            roof.round_hole_area,
+            roof.slot_hole_area,
+            roof.least_opening_area,
+            roof.round_hole_waste,
+            roof.slot_hole_waste,
+            roof.mark_shift_plan,
+            roof.mark_shift_deck,
+            roof.riser_deck_angle,
+            roof.leaning_hole_diameter,
+            roof.outlet_height_downslope,
+            roof.flashing_lap,
+        ),
+    )
+
+
+_SHEETS = {"pipes": _pipes, "bay": _bay, "condensate": _condensate, "roof": _roof}

@@ -103,7 +103,7 @@ def _server(folder: Path, workspaces: Path, browser: bool, port: int) -> Any:
     }
     server = LabApp.initialize_server(argv=[f"--{name}={value}" for name, value in options.items()])
     signal.signal(signal.SIGINT, lambda *_: server.stop(from_signal=True))
-    server.io_loop.add_callback(server.session_manager.create_session, path=start, name=start, type="notebook")
+    #    server.io_loop.add_callback(server.session_manager.create_session, path=start, name=start, type="notebook")
     return server
 
 
