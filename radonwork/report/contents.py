@@ -52,9 +52,7 @@ def _work(done: Work, assumed: Collection[str]) -> Iterator[Block]:
         yield Para((done.note,), "note")
     if done.given:
         rows = tuple(_given(done, name, name in assumed) for name in done.given)
-        yield Fold(
-            "Values put in", (Table("Values put in", ("Quantity", "Value", "Where it comes from"), rows, (5, 4, 4)),)
-        )
+        yield Fold("Values put in", (Table("", (), rows, (2, 4, 7, 4)),))
     basis = [f"Assumes {assumption}." for assumption in done.statement.assumptions]
     basis += [f"Holds {text}." for text in _holds(done)]
     basis.append(f"Source: {done.statement.source}.")
@@ -85,7 +83,7 @@ def _given(done: Work, name: str, assumed: bool) -> tuple[Words, ...]:
         origin = "worked out before"
     else:
         origin = f"{'assumed' if assumed else 'stated'} as {quantity.text}"
-    return (Maths(symbol(name)), f" {entry.meaning}"), (done.shown(name),), (origin,)
+    return (Maths(symbol(name)),), (done.shown(name),), (entry.meaning,), (origin,)
 
 
 def _constants(statement: Statement) -> Mapping[str, Quantity]:
@@ -102,6 +100,11 @@ def _holds(done: Work) -> Iterator[str]:
         yield f"for {entry.label} from {decimal(low, unit)} to {decimal(high, unit)}"
     for condition in done.statement.conditions:
         yield f"if {condition.text}"
+
+
+def plain(name: str) -> str:
+    """A name of the record or glossary in words: "slab area"."""
+    return name.replace("_", " ")
 
 
 def _capital(text: str) -> str:
@@ -168,7 +171,7 @@ def findings(found: Iterable[Finding], system: System) -> tuple[Block, ...]:
     if not rows:
         return (Para(("No rule is stated for this yet.",)),)
     return (
-        Table("Findings", ("Rule", "Verdict", "What was found", "Source and notes"), rows, (4, 2, 5, 5), "findings"),
+        Table("Findings", ("Rule", "Verdict", "What was found", "Source and notes"), rows, (5, 2, 5, 6), "findings"),
     )
 
 
@@ -207,6 +210,19 @@ def cases(shown_cases: Iterable[Case]) -> tuple[Block, ...]:
     return (Table("Published values beside ours", head, rows, (5, 3, 3, 4, 5), "cases"),)
 
 
+def agreement(shown_cases: Iterable[Case]) -> tuple[Block, ...]:
+    """How many published values agree with ours, and a table of those that do not or that nobody has read."""
+    compared = [(case, one) for case in shown_cases for one in case.compare()]
+    deciding = [one for case, one in compared if case.decides]
+    agree = sum(one.agrees for one in deciding)
+    said = (
+        f"{agree} of {len(deciding)} values that others have printed agree with ours within half the last digit printed, or "
+        "within a wider tolerance for which the case gives its reason. The workbooks show each beside its source."
+    )
+    odd = {case.name: case for case, one in compared if not (case.decides and one.agrees)}
+    return (Para((said,)), *(cases(odd.values()) if odd else ()))
+
+
 def _compared(case: Case, one: Compared) -> tuple[Words, ...]:
     entry = term(one.term)
     given = ", ".join(f"{term(name).label} {text}" for name, text in case.given.items())
@@ -216,7 +232,7 @@ def _compared(case: Case, one: Compared) -> tuple[Words, ...]:
     decides = "" if case.decides else " Shown beside ours only: a value from memory never decides."
     source = f"{_capital(str(case.source))}." + (f" {case.note}" if case.note else "")
     return (
-        (f"{_capital(case.name)}: {entry.label} ", Maths(symbol(one.term)), f", given {given}"),
+        (f"{_capital(case.name.replace('-', ' '))}: {entry.label} ", Maths(symbol(one.term)), f", given {given}"),
         (one.published.text,),
         (one.ours_shown,),
         (Strong(_capital(verdict)), f" within {within} ({because}).{decides}"),
@@ -282,4 +298,15 @@ def glossary(names: Iterable[str], system: System) -> Table:
     return Table("Symbols", ("Symbol", "Name", "Meaning", "Unit"), rows, (2, 4, 8, 2))
 
 
-__all__ = ["cases", "cautions", "derivation", "findings", "glossary", "missing", "sources", "work", "works"]
+__all__ = [
+    "agreement",
+    "cases",
+    "cautions",
+    "derivation",
+    "findings",
+    "glossary",
+    "missing",
+    "sources",
+    "work",
+    "works",
+]

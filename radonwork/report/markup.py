@@ -8,7 +8,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from radonwork.engine.printing import MATHML, TYPST
+from radonwork.engine.printing import MATHML, TEXT, TYPST
 from radonwork.report.blocks import Block
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -34,8 +34,10 @@ def typst_environment() -> Environment:
     """Templates in which whatever a variable holds comes out as a string literal of Typst, which is never evaluated."""
     made = _environment(autoescape=True, finalize=_typst_text)
     made.filters["maths"] = lambda maths: Markup(maths.written(TYPST))
+    made.filters["spoken"] = lambda maths: maths.written(TEXT)
+    made.filters["sign"] = lambda sign: Markup(TYPST.op(sign))
     made.filters["string"] = lambda text: Markup(typst_string(text))
-    made.filters["code"] = lambda number: Markup(f"{number:g}")
+    made.filters["code"] = lambda number: Markup(f"{number:d}")
     return made
 
 

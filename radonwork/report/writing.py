@@ -1,0 +1,61 @@
+"""A house in, a report file out: HTML or PDF by the name of the file, whole or not at all."""
+
+import os
+from pathlib import Path
+
+from radonwork.drawings.catalogue import pictures
+from radonwork.drawings.charts import charts
+from radonwork.house.calculations import calculations
+from radonwork.house.record import House
+
+
+class ReportError(ValueError):
+    """A report that cannot be written; one plain line."""
+
+
+def write_report(house: House, path: Path) -> None:
+    """Write the report of `house` to `path`, whose name ends in .html or .pdf. Raises ReportError."""
+    ending = path.suffix.lower()
+    if ending not in (".html", ".pdf"):
+        raise ReportError(f"{_named(path)}: a report is written as HTML or PDF; end its name in .html or .pdf")
+    if not path.parent.is_dir():
+        raise ReportError(f"{_named(path)}: there is no folder {_named(path.parent)}; make it first or name another")
+    if path.is_dir():
+        raise ReportError(f"{_named(path)}: this is a folder; name a file in it")
+    content = _pdf(house) if ending == ".pdf" else _html(house)
+    try:
+        _replace(path, content)
+    except OSError as reason:
+        raise ReportError(f"{_named(path)}: cannot be written: {reason.strerror}") from None
+
+
+def _html(house: House) -> bytes:
+    from radonwork.report.html import report_html
+
+    worked = calculations(house)
+    return report_html(house, worked, {c.topic.key: [*pictures(c), *charts(c)] for c in worked}).encode("utf-8")
+
+
+def _pdf(house: House) -> bytes:
+    from radonwork.report.pdf import report_pdf
+
+    worked = calculations(house)
+    return report_pdf(house, worked, {c.topic.key: [*pictures(c), *charts(c)] for c in worked})
+
+
+def _named(path: Path) -> str:
+    """A file name as one line of text, whatever it holds."""
+    return str(path) if str(path).isprintable() else repr(str(path))
+
+
+def _replace(path: Path, content: bytes) -> None:
+    """Put `content` at `path`, so that a reader finds the old file or the new one and never a part."""
+    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        with beside.open("xb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.replace(beside, path)
+    finally:
+        beside.unlink(missing_ok=True)
