@@ -1,7 +1,10 @@
 """The way in: a folder with the workbooks and an example record, and JupyterLab started in it."""
 
+import logging
+import os
 import secrets
 import signal
+import subprocess
 import sys
 import tempfile
 from pathlib import Path
@@ -33,17 +36,16 @@ def new_folder(folder: Path) -> None:
         wanted = sorted(WORKBOOKS.glob("*.ipynb"))
         if not records(folder):
             wanted += sorted((DATA / "houses").glob(f"{EXAMPLE}*"))
-        kept = [source.name for source in wanted if (folder / source.name).exists()]
-        copied = [source.name for source in wanted if source.name not in kept]
-        for source in wanted:
-            if source.name in copied:
-                _copy(source, folder / source.name)
+        missing = [source for source in wanted if not (folder / source.name).exists()]
+        for source in missing:
+            _copy(source, folder / source.name)
     except OSError as error:
-        raise FolderError(f"folder {folder}: {error.strerror}; name one that you may write into") from None
-    if copied:
-        print(f"Copied into {folder}: {', '.join(copied)}", flush=True)
-    if kept:
-        print(f"Kept as they were in {folder}: {', '.join(kept)}", flush=True)
+        reason = f"{error.strerror} ({error.filename})"
+        raise FolderError(f"folder {folder}: {reason}; name a folder that you may write into") from None
+    kept = [source for source in wanted if source not in missing]
+    for what, sources in (("Copied into", missing), ("Kept as they were in", kept)):
+        if sources:
+            print(f"{what} {folder.resolve()}: {', '.join(source.name for source in sources)}", flush=True)
 
 
 def open_workbooks(folder: Path, browser: bool = True, port: int | None = None) -> None:
@@ -55,7 +57,8 @@ def open_workbooks(folder: Path, browser: bool = True, port: int | None = None) 
     new_folder(folder)
     with tempfile.TemporaryDirectory(prefix="radonwork-") as workspaces:
         server = _server(folder.resolve(), Path(workspaces), browser, port or 8888)
-        print(f"Workbooks open at {server.connection_url}?token={server.identity_provider.token}", flush=True)
+        address = f"{server.connection_url.rstrip('/')}{server.default_url}?token={server.identity_provider.token}"
+        print(f"The workbooks are open at {address}", flush=True)
         print("Press Ctrl-C here to stop.", flush=True)
         server.start()
     print("Stopped.", flush=True)
@@ -77,6 +80,7 @@ def _copy(source: Path, target: Path) -> None:
 
 def _server(folder: Path, workspaces: Path, browser: bool, port: int) -> Any:
     """A JupyterLab server in `folder`, ready to start, with the start page's kernel on its way."""
+    os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # the kernel of this Python, whatever others a person has
     _skip_slow_imports()
     from jupyterlab.labapp import LabApp
 
@@ -102,8 +106,18 @@ def _server(folder: Path, workspaces: Path, browser: bool, port: int) -> Any:
         "LabApp.check_for_updates_class": "jupyterlab.handlers.announcements.NeverCheckForUpdate",
     }
     server = LabApp.initialize_server(argv=[f"--{name}={value}" for name, value in options.items()])
-    signal.signal(signal.SIGINT, lambda *_: server.stop(from_signal=True))
-    #    server.io_loop.add_callback(server.session_manager.create_session, path=start, name=start, type="notebook")
+
+    async def start_kernel() -> None:
+        # its own complaint of being stopped half way up would follow a quick Ctrl-C
+        kernel = await server.kernel_manager.start_kernel(path=start, stderr=subprocess.DEVNULL)
+        await server.session_manager.create_session(path=start, name=start, type="notebook", kernel_id=kernel)
+
+    def stop(*_: object) -> None:
+        logging.getLogger("asyncio").disabled = True  # pages that are still open are cut off, which is no news
+        server.stop(from_signal=True)
+
+    server.io_loop.add_callback(start_kernel)
+    signal.signal(signal.SIGINT, stop)
     return server
 
 

@@ -14,6 +14,11 @@ from tests.browser.driving import NAMES, Lab, Workbook, free_port, until
 START = "00-start.ipynb"
 
 
+@pytest.fixture(autouse=True)
+def nobodys_list_of_what_is_trusted(environment: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("JUPYTER_DATA_DIR", environment["JUPYTER_DATA_DIR"])
+
+
 def test_a_link_leads_to_a_workbook_that_is_live_too(open_workbook: Callable[[str], Workbook]) -> None:
     workbook = open_workbook(START)
     workbook.wait_until_live()
@@ -38,6 +43,15 @@ def test_a_workbook_from_a_stranger_is_not_run_before_it_is_read(
     assert not (lab.folder / "ran").exists()
     workbook.choose("Run", "Run All Cells")
     assert until((lab.folder / "ran").exists)
+    workbook.page.close()
+
+
+def test_opening_a_workbook_asks_nobody_to_save_it(open_workbook: Callable[[str], Workbook]) -> None:
+    workbook = open_workbook(START)
+    workbook.wait_until_live()
+    assert workbook.page.locator(".jp-mod-dirty").count() == 0
+    workbook.choose("Run", "Run All Cells")
+    workbook.page.locator(".jp-mod-dirty").first.wait_for(state="attached")  # that is how it looks when there is
     workbook.page.close()
 
 
@@ -74,5 +88,5 @@ def test_a_folder_that_holds_a_record_gets_no_example(tmp_path: Path) -> None:
 
 def test_a_folder_that_is_a_file_is_refused_in_one_line(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
-    with pytest.raises(FolderError, match=r"^folder .*file: File exists; name one that you may write into$"):
+    with pytest.raises(FolderError, match=r"^folder .*: File exists \(.*\); name a folder that you may write into$"):
         new_folder(tmp_path / "file")

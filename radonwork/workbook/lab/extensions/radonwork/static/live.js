@@ -17,6 +17,7 @@ async function bringToLife({ content, context, node, sessionContext }) {
   node.ariaBusy = "true";
   await sessionContext.ready;
   await (await actions()).runCells(content, code, sessionContext);
+  content.model.dirty = false; // what opening it makes, opening it makes again: nobody is asked to save that
   node.ariaBusy = "false";
 }
 
