@@ -55,7 +55,7 @@ def main() -> int:
         commands = make_environment()
     except subprocess.CalledProcessError:
         return refuse(
-            "The test environment could not be made, as said above: it needs Python 3.11, venv and the network."
+            "The test environment could not be made: that takes Python 3.11 or newer with venv, and the network."
         )
     path = os.pathsep.join([str(commands), os.environ["PATH"]])
     tests = ["--nbval", "--nbval-current-env", "--numprocesses=2", "--dist=loadfile", *sys.argv[1:]]
