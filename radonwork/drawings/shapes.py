@@ -22,6 +22,7 @@ Point: TypeAlias = tuple[Number, Number]
 
 INK, PALE, ACCENT, WATER, WARN = "#26323a", "#7d8a92", "#0b6e69", "#2b78c5", "#a23b2a"
 TEXT_SIZE = 13
+_FONTS = 'system-ui, "DejaVu Sans", sans-serif'
 
 # Fill and line of each kind of thing. Hatches are patterns of the drawing itself.
 _STYLES: dict[str, str] = {
@@ -175,7 +176,7 @@ class _Drawn:
         frame = drawing.frame
         parts = [
             f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {frame.width} {frame.height}' role='img' "
-            f"aria-labelledby='{drawing.name}-title' font-family='system-ui, \"DejaVu Sans\", sans-serif' font-size='{TEXT_SIZE}'>",
+            f"aria-labelledby='{drawing.name}-title' font-family='{_FONTS}' font-size='{TEXT_SIZE}'>",
             f"<title id='{drawing.name}-title'>{escape(drawing.title)}</title>",
             _DEFS.replace("{id}", drawing.name),
         ]
@@ -226,7 +227,7 @@ class _Drawn:
         beyond = 4 if away >= 0 else -4
         ex, ey = (beyond, 0) if upright else (0, -beyond)
         extension = "".join(
-            f"<path d='M{self.x(px)} {self.y(py)}L{self.x(px, dx + ex)} {self.y(py, dy + ey)}' stroke='{PALE}' stroke-width='0.7'/>"
+            f"<path d='M{self.x(px)} {self.y(py)}L{self.x(px, dx + ex)} {self.y(py, dy + ey)}' stroke='{PALE}'/>"
             for px, py in (start, end)
             if away
         )

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from radonwork.files import table
-from radonwork.formulas.pipes import pipe_bore
 from radonwork.units import QuantityError, from_unit, read
 
 Schedule = Literal["40", "80"]
@@ -63,6 +62,10 @@ def pipe_size(nominal: str, schedule: str = "40", wall: str = "least") -> PipeSi
         thickness = (outside - wanted) / 2
     else:
         raise PipeSizeError(f"wall {wall[:40]!r} is not known; there are least, mean and nominal")
+    from radonwork.formulas.pipes import (
+        pipe_bore,  # here, so that reading a record without a nominal size loads no sympy
+    )
+
     bore = float(pipe_bore(pipe_outside_diameter=outside, wall_thickness=thickness))
     return PipeSize(row["nominal_in"], schedule, wall, outside, thickness, bore, wanted)  # type: ignore[arg-type]
 

@@ -22,6 +22,7 @@ from radonwork.engine.program import Program, Template, sentence, worked
 from radonwork.engine.sheet import Run, Sheet
 from radonwork.engine.work import Work, difference
 from radonwork.glossary import System, term
+from radonwork.house.record import RecordError
 from radonwork.report.pieces import findings_html
 from radonwork.requirements.rules import Facts, judge, requirements_of
 from radonwork.units import DIMENSIONS, Quantity, QuantityError, decimal, from_unit, shown, to_unit, unit_label
@@ -183,7 +184,7 @@ class Panel(anywidget.AnyWidget):
                 self._compare()
             elif "write" in message:
                 self._write()
-        except (QuantityError, RangeError, TermError) as reason:
+        except (QuantityError, RangeError, TermError, RecordError) as reason:
             self._say(fault=str(reason))
         except Exception as error:
             self._say(fault=f"This could not be done: {error}")
