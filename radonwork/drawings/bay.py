@@ -3,24 +3,17 @@
 import sympy
 
 from radonwork.drawings.shapes import Drawing, Frame, terms
-from radonwork.formulas.bay import bay_width, cavity_margin, edge_distance, hole_share, largest_outside_diameter
+from radonwork.formulas.bay import cavity_margin, edge_distance, hole_share, largest_outside_diameter
 
 MOST_PIPES = 6
 BOARD = 0.0127  # thickness the boards are drawn with, 1/2 in; nothing is worked from it
 
-_spacing, _stud, _bay, _cavity = terms("stud_spacing", "stud_thickness", "bay_width", "cavity_depth")
+_stud, _bay, _cavity, _plate = terms("stud_thickness", "bay_width", "cavity_depth", "member_depth")
 _n, _pipe, _play = terms("pipe_count", "pipe_outside_diameter", "play")
 _hole, _offset, _margin, _edge = terms("hole_diameter", "hole_offset", "cavity_margin", "edge_distance")
 
-# The plate is as wide as the cavity is deep.
-plate_edge_distance = edge_distance.with_terms(
-    "plate_edge_distance", "edge_distance", "Wood left at the nearer edge of the plate", member_depth="cavity_depth"
-)
-plate_share = hole_share.with_terms(
-    "plate_share", "hole_share", "Share of the plate's width that a hole takes", member_depth="cavity_depth"
-)
-
 _half = _cavity / 2
+_spacing = _bay + _stud  # the bay as measured, not as the layout would have it
 _near, _far = _stud / 2, _spacing - _stud / 2  # faces of the two studs, from the left stud's centre
 
 BAY = Drawing(
@@ -31,10 +24,10 @@ BAY = Drawing(
     "{edge_distance} of wood at the nearer edge and takes {hole_share} of the plate. The largest pipe that stands in "
     "the cavity with {play} of play is {largest_outside_diameter} outside; the margin is {cavity_margin}.",
     Frame(left=-_near, bottom=-_half - BOARD, right=_spacing + _near, top=_half + BOARD, height=430, margin=112),
-    (bay_width, largest_outside_diameter, cavity_margin, plate_share, plate_edge_distance),
+    (largest_outside_diameter, cavity_margin, hole_share, edge_distance),
 )
 
-BAY.rectangle("earth", _near, -_half, _far, _half)
+BAY.rectangle("earth", _near, -_plate / 2, _far, _plate / 2)
 for side in (-1, 1):
     BAY.rectangle("house", -_near, side * _half, _spacing + _near, side * (_half + BOARD))
 for middle in (0, _spacing):
@@ -54,10 +47,11 @@ _first, _above, _below = _near + _bay / (2 * _n), _half + BOARD, -_half - BOARD
 BAY.dimension((_first - _pipe / 2, _above), (_first + _pipe / 2, _above), "pipe {pipe_outside_diameter}", away=16)
 BAY.dimension((_first - _hole / 2, _below), (_first + _hole / 2, _below), "hole {hole_diameter}", away=-16)
 BAY.dimension((_near, _below), (_far, _below), "clear bay {bay_width}", away=-48)
-BAY.dimension((0, _below), (_spacing, _below), "stud to stud {stud_spacing}", away=-80)
+BAY.dimension((-_near, _below), (_near, _below), "", away=-80)
+BAY.text((_near, _below), "stud {stud_thickness}", anchor="start", shift=(8, 84))
 BAY.dimension((-_near, -_half), (-_near, _half), "", away=-18)
 BAY.text((-_near, _above), "cavity {cavity_depth}", anchor="start", shift=(-18, -44))
-BAY.dimension((_spacing + _near, _offset + _hole / 2), (_spacing + _near, _half), "", away=18)
+BAY.dimension((_spacing + _near, _offset + _hole / 2), (_spacing + _near, _plate / 2), "", away=18)
 BAY.text((_spacing + _near, _above), "edge {edge_distance}", anchor="end", shift=(18, -44))
 
 _centre = _spacing / 2
