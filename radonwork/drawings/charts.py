@@ -54,6 +54,7 @@ def _pipes(calculation: Calculation) -> Picture | None:
         axes.annotate(f"{share:.0f} %", (count, share), (4, -12), textcoords="offset points", color=ACCENT)
     axes.axvline(run.values["pipe_count"], color=INK, linewidth=0.8, linestyle=":")
     axes.set_xlabel(f"number of pipes of {_shown('small_bore', run.values, run.system)} bore; dotted: this house")
+    axes.set_xlim(0.7, MOST_PIPES + 0.5)
     axes.set_ylabel("% of the single pipe")
     axes.set_ylim(0, None)
     axes.legend(frameon=False, loc="upper left")
@@ -137,7 +138,8 @@ def _blank() -> tuple[Any, Any]:
     from matplotlib.figure import Figure
 
     with matplotlib.rc_context(_STYLE):
-        figure = Figure(figsize=_SIZE, layout="constrained")
+        figure = Figure(figsize=_SIZE)
+        figure.subplots_adjust(left=0.09, right=0.985, top=0.97, bottom=0.15)  # a tenth of the time of a fitted layout
         return figure, figure.add_subplot()
 
 

@@ -42,7 +42,8 @@ def work(done: Work, assumed: Collection[str] = ()) -> Section:
 
 
 def _work(done: Work, assumed: Collection[str]) -> Iterator[Block]:
-    yield Equations(tuple(_lines(done)))
+    if lines := tuple(_lines(done)):
+        yield Equations(lines)
     for name in done.results:
         yield Para(
             words(f"{_capital(term(name).label)} ", Maths(symbol(name)), " is ", Strong(done.shown(name)), "."),
@@ -60,19 +61,20 @@ def _work(done: Work, assumed: Collection[str]) -> Iterator[Block]:
 
 
 def _lines(done: Work) -> Iterator[Line]:
-    """Symbols, numbers, result. Where one side stands alone for the one result, the lines go on from each other."""
+    """Each equation in symbols and with its numbers; where it stands alone for the one result, the result goes on from it."""
     numbers = done.numbers()
     equations = done.statement.equations
-    single = len(equations) == 1 and equations[0].lhs in [symbol(name) for name in done.results]
     for equation in equations:
         left, right = equation.lhs, equation.rhs
         alone = left.is_Symbol and left.name in done.results
         yield Line(Maths(left), Maths(right))
         if right.free_symbols:
             yield Line(None if alone else Maths(left, numbers), Maths(right, numbers))
-    for name, value in done.results.items():
+    if len(done.results) == 1:
+        ((name, value),) = done.results.items()
+        goes_on = [equation.lhs for equation in equations] == [symbol(name)]
         result = Maths(quantity=decimal(value, term(name).unit(done.system), RESULT_DIGITS))
-        yield Line(None if single else Maths(symbol(name)), result)
+        yield Line(None if goes_on else Maths(symbol(name)), result)
 
 
 def _given(done: Work, name: str, assumed: bool) -> tuple[Words, ...]:
@@ -211,16 +213,19 @@ def cases(shown_cases: Iterable[Case]) -> tuple[Block, ...]:
 
 
 def agreement(shown_cases: Iterable[Case]) -> tuple[Block, ...]:
-    """How many published values agree with ours, and a table of those that do not or that nobody has read."""
+    """How many published values agree with ours, and a table of those that do not."""
     compared = [(case, one) for case in shown_cases for one in case.compare()]
-    deciding = [one for case, one in compared if case.decides]
-    agree = sum(one.agrees for one in deciding)
+    deciding = [(case, one) for case, one in compared if case.decides]
+    differ = {case.name: case for case, one in deciding if not one.agrees}
+    agree = sum(one.agrees for _, one in deciding)
     said = (
-        f"{agree} of {len(deciding)} values that others have printed agree with ours within half the last digit printed, or "
-        "within a wider tolerance for which the case gives its reason. The workbooks show each beside its source."
+        f"{agree} of {len(deciding)} values that others have printed or computed agree with ours, within half the last digit "
+        "printed or within a wider tolerance for which a reason is given. "
     )
-    odd = {case.name: case for case, one in compared if not (case.decides and one.agrees)}
-    return (Para((said,)), *(cases(odd.values()) if odd else ()))
+    if remembered := len(compared) - len(deciding):
+        said += f"{remembered} more are known only from memory; they decide nothing. "
+    said += "The workbooks show each value beside its source."
+    return (Para((said,)), *(cases(differ.values()) if differ else ()))
 
 
 def _compared(case: Case, one: Compared) -> tuple[Words, ...]:

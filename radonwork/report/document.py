@@ -66,7 +66,7 @@ def document(house: House, calculations: Sequence[Calculation], pictures: Pictur
 def _summary(house: House, calculations: Sequence[Calculation]) -> Iterator[Block]:
     found = [(c, finding) for c in calculations for finding in c.findings]
     counts = [
-        f"{sum(finding.verdict == verdict for _, finding in found)} {verdict}"
+        f"{verdict} {sum(finding.verdict == verdict for _, finding in found)}"
         for verdict in ("met", "not met", "cannot be judged", "does not apply")
     ]
     absent = sum(len(c.run.missing) + len(c.run.refused) for c in calculations)
@@ -81,7 +81,7 @@ def _summary(house: House, calculations: Sequence[Calculation]) -> Iterator[Bloc
     head = ("Rule", "Topic", "Verdict", "Margin, or why it cannot be judged")
     blocks: list[Block] = [Para((counted,))]
     if rows:
-        blocks.append(Table("Verdicts, leaving out rules that do not apply", head, rows, (6, 3, 2, 5), "findings"))
+        blocks.append(Table("Verdicts, leaving out rules that do not apply", head, rows, (6, 4, 2, 5), "findings"))
     yield Section("Summary of findings", tuple(blocks), "summary")
 
 
@@ -231,7 +231,8 @@ def _reading(system: System) -> tuple[Block, ...]:
     points = (
         f"Units. Everything is worked in SI and shown in {shown}. Facts of the record stand in the unit they were written in.",
         "Equations. Each calculation shows its equation in symbols, then the same equation with the numbers put in, each with "
-        "its unit, then the result. Temperatures are shown in degrees and worked from absolute zero.",
+        "its unit, then the result; turning one unit into another is part of the sum. Temperatures are shown in degrees and "
+        "worked from absolute zero.",
         "Tolerances. A value written as a ± b lies between a - b and a + b. Tolerances are carried through every calculation by "
         "points spread over all stated ranges, corners included; the least and largest result are given.",
         "Verdicts. Met and not met compare the value with the limit at the stated value; where the stated tolerances change "
