@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import sympy
 
+from radonwork.engine.rearranging import roots
 from radonwork.engine.sources import Source
 from radonwork.engine.work import Work
 from radonwork.glossary import System, term
@@ -130,7 +131,7 @@ class Formula:
         return Work(self, system, quantities, {self.result: found})
 
     def solved_for(self, name: str) -> "Formula":
-        """The same statement rearranged to give `name`; raises NotSolvable where sympy finds no single branch."""
+        """The same statement rearranged to give `name`; raises NotSolvable where no single branch is known."""
         if name == self.result:
             return self
         if name not in self.takes:
@@ -330,12 +331,8 @@ def _rearranged(original: Formula, name: str) -> Formula:
 
 def _solve(original: Formula, name: str) -> Formula:
     wanted, given = symbol(name), symbol(original.result)
-    try:
-        roots = sympy.solve(sympy.Eq(given, original.expression.doit()), wanted)
-    except NotImplementedError:
-        roots = []
     takes = (original.result, *(other for other in original.takes if other != name))
-    for root in roots:
+    for root in roots(original.expression.doit(), given, wanted):
         candidate = Formula(
             name=f"{name}_from_{original.name}",
             title=f"{original.title}, rearranged for the {term(name).label}",
@@ -361,7 +358,7 @@ def _gives_back(original: Formula, candidate: Formula, name: str) -> bool:
         again = candidate(**{original.result: results, **{key: v for key, v in points.items() if key != name}})
     except (RangeError, TypeError, ValueError):
         return False
-    return bool(np.allclose(again, points[name], rtol=1e-7, atol=0))
+    return not np.iscomplexobj(again) and bool(np.allclose(again, points[name], rtol=1e-7, atol=0))
 
 
 def free_terms(statements: Iterator[Any]) -> list[str]:
