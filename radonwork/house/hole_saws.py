@@ -1,0 +1,47 @@
+"""The next hole saw up, from the project's list or the house's own (tools.hole_saws)."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from radonwork.files import table
+from radonwork.units import decimal, read, shown
+
+# A hole worked out may miss a saw's size by rounding; a nanometre is no difference in wood.
+_ROUNDING = 1e-9
+
+
+class NoHoleSaw(ValueError):
+    """No saw on the list will do; one plain line that says what would."""
+
+
+@dataclass(frozen=True)
+class HoleSaw:
+    """One saw of data/tables/hole_saws.csv: diameter in metres, and what the size rests on."""
+
+    diameter: float
+    basis: str
+
+
+def listed_hole_saws() -> tuple[HoleSaw, ...]:
+    """Every saw of the project's list. None has a source: show the basis wherever a size is shown."""
+    return tuple(HoleSaw(read(row["size_in"], "length", unit="in").value, row["basis"]) for row in table("hole_saws"))
+
+
+def next_hole_saw(diameter: float, sizes: Sequence[float] | None = None) -> float:
+    """The least size, in metres, that is no smaller than `diameter`; `sizes` are the user's own, in any order.
+
+    Raises NoHoleSaw if none is large enough or the list or the diameter is no good.
+    """
+    saws = [saw.diameter for saw in listed_hole_saws()] if sizes is None else list(sizes)
+    if not saws or not all(math.isfinite(size) and size > 0 for size in saws):
+        raise NoHoleSaw('tools.hole_saws must list sizes above zero, such as ["4-1/4 in", "4-1/2 in"]')
+    if not (math.isfinite(diameter) and diameter > 0):
+        raise NoHoleSaw(f"a hole of {decimal(diameter, 'in')} cannot be bored; its diameter must be above zero")
+    enough = [size for size in saws if size >= diameter - _ROUNDING]
+    if not enough:
+        raise NoHoleSaw(
+            f"no hole saw on the list reaches {shown(diameter, 'in')}, the largest is {shown(max(saws), 'in')}; "
+            "cut the slot-shaped opening, or add a larger size to tools.hole_saws"
+        )
+    return min(enough)
