@@ -220,7 +220,7 @@ class _Drawn:
         return f"<text {place} text-anchor='{anchor}' fill='{colour}' {halo}{shown}>{self.words(label)}</text>"
 
     def dimension(self, start: Point, end: Point, label: str, away: float, visible: Number, beside: str) -> str:
-        upright = sympy.simplify(sympy.sympify(start[0]) - end[0]) == 0
+        upright = sympy.expand(sympy.sympify(start[0]) - end[0]) == 0
         (x0, y0), (x1, y1) = start, end
         dx, dy = (away, 0.0) if upright else (0.0, -away)
         shown = "" if visible == 1 else f" opacity='{self.marked.mark(sympy.sympify(visible))}'"

@@ -122,7 +122,7 @@ class MathML(Notation):
         return f"<mn>{escape(text)}</mn>"
 
     def quantity(self, text: str) -> str:
-        return f"<mtext>{escape(text)}</mtext>"
+        return f"<mn>{escape(text)}</mn>"  # beside mtext Chromium drops the space round an operator
 
     def op(self, sign: str) -> str:
         return f"<mo>{escape(sign)}</mo>"

@@ -41,7 +41,9 @@ def calculate(house: House, key: str, changed: Mapping[str, Quantity] | None = N
     given, taken = stated(house, key, worked.takes)
     run = worked.run(given | dict(changed or {}), house.system)
     words = house.words()
-    findings = tuple(judge(rule, run.values, words, run.samples, house.system) for rule in requirements_of(key))
+    # A rule about a quantity is not met by what was merely assumed of it.
+    known = {name: value for name, value in run.values.items() if name not in {entry.term for entry in taken}}
+    findings = tuple(judge(rule, known, words, run.samples, house.system) for rule in requirements_of(key))
     absent = [name for names in run.missing.values() for name in names]
     return Calculation(topics()[key], run, findings, house.missing(absent), taken)
 

@@ -8,27 +8,17 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from radonwork.engine.printing import TEXT, TYPST, MathML
+from radonwork.engine.printing import MATHML, TEXT, TYPST
 from radonwork.report.blocks import Block
 
 TEMPLATES = Path(__file__).parent / "templates"
-
-
-class _Page(MathML):
-    """MathML for a page. A browser sets no space around a sign whose neighbours are all <mtext>; <mn> it does."""
-
-    def quantity(self, text: str) -> str:
-        return self.number(text)
-
-
-_PAGE = _Page()
 
 
 @cache
 def html_environment() -> Environment:
     """Templates in which whatever a variable holds comes out as escaped text."""
     made = _environment(autoescape=True)
-    made.filters["mathml"] = lambda maths: Markup(maths.written(_PAGE))
+    made.filters["mathml"] = lambda maths: Markup(maths.written(MATHML))
     made.filters["svg"] = Markup  # a drawing is made by this package and escapes its own labels
     return made
 

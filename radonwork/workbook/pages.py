@@ -19,7 +19,9 @@ from radonwork.house.job import parts, topics
 from radonwork.house.record import House, RecordError, read_house
 from radonwork.house.saving import open_record
 from radonwork.report import pieces
+from radonwork.units import Quantity
 from radonwork.workbook.exercise import Exercise, questions
+from radonwork.workbook.launch import records
 from radonwork.workbook.panel import Panel
 from radonwork.workbook.panes import panes
 from radonwork.workbook.stepper import Stepper
@@ -42,9 +44,7 @@ class Shown:
 
 def find_record(folder: Path | None = None) -> Path:
     """The record beside the workbooks: the first in the folder by name, or else the example that comes along."""
-    here = sorted((folder or Path.cwd()).glob("*.toml"))
-    records = [path for path in here if path.name != "pyproject.toml"]
-    return records[0] if records else EXAMPLE
+    return next(iter(records(folder or Path.cwd())), EXAMPLE)
 
 
 class Book:
@@ -87,8 +87,10 @@ class Book:
         """The topic's panel (its first, or the one of that number), at the house's own values."""
         pane = panes(self.topic.key)[number - 1]
         facts, _ = stated(self.house, self.topic.key, (*pane.controls, *pane.sheet.takes))
+        # What the topic's own sheet works out for this house stands where the record states nothing.
+        found = {name: Quantity(value, "", 0.0, "") for name, value in self.calculation.run.values.items()}
         own = None if self.faults or self.path == EXAMPLE else open_record(self.path)
-        return Panel(pane, facts, self.house.system, self.house.words(), own)
+        return Panel(pane, found | facts, self.house.system, self.house.words(), own)
 
     def derivation(self, name: str) -> Stepper:
         """The derivation of the formula called `name`, to step through."""

@@ -1,0 +1,166 @@
+"""Panels without a browser: values are set as the page would set them, and everything that follows is read back."""
+
+import shutil
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from radonwork.files import DATA
+from radonwork.glossary import term
+from radonwork.house.job import topics
+from radonwork.house.record import read_house
+from radonwork.units import QuantityError, decimal
+from radonwork.workbook import book
+from radonwork.workbook.exercise import Exercise, questions
+from radonwork.workbook.panel import Panel
+from radonwork.workbook.panes import panes
+
+PANELS = [(key, number) for key in topics() for number in range(1, len(panes(key)) + 1)]
+every_panel = pytest.mark.parametrize(("key", "number"), PANELS)
+
+
+class Page:
+    """Stands for the page: keeps what the panel sends and can send it messages."""
+
+    def __init__(self, panel: Panel) -> None:
+        self.panel = panel
+        self.said: list[dict[str, Any]] = []
+        panel.send = lambda message, buffers=None: self.said.append(message)  # type: ignore[method-assign]
+
+    def sends(self, **message: str | bool) -> dict[str, Any]:
+        self.said.clear()
+        self.panel._heard(dict(message))
+        return {name: value for message in self.said for name, value in message.items()}
+
+
+@every_panel
+def test_a_panel_opens_with_the_houses_own_values_and_without_a_fault(key: str, number: int) -> None:
+    panel = book(key).panel(number)
+    assert panel.face["fault"] == ""
+    assert "No result" not in repr(panel)
+    facts = read_house(DATA / "houses" / "alder-court.toml").facts()
+    for name in panel.pane.controls:
+        if name in facts and name not in topics()[key].instead:
+            assert panel.values[name] == facts[name].value, name
+
+
+@every_panel
+def test_every_control_moves_the_result_or_the_drawing(key: str, number: int) -> None:
+    panel = book(key).panel(number)
+
+    def picture() -> str:
+        return panel.pane.drawing.svg({**panel.values, **panel.run().values}, panel.system)
+
+    for control in panel.spec["controls"]:
+        name, unit = control["term"], control["unit"]
+        panel.reset()
+        before = repr(panel), picture()
+        moved = 0
+        for share in (0.3, 0.5, 0.7):
+            reading = control["low"] + share * (control["high"] - control["low"])
+            reading = control["low"] + round((reading - control["low"]) / control["step"]) * control["step"]
+            panel.type(
+                name, f"{reading:.6f} {unit}".strip() if control["step"] < 1 else f"{reading:.0f} {unit}".strip()
+            )
+            moved += not panel.face["fault"] and (repr(panel), picture()) != before
+        assert moved, name
+
+
+@every_panel
+def test_what_is_typed_wrong_is_said_in_one_line_and_changes_nothing(key: str, number: int) -> None:
+    panel = book(key).panel(number)
+    page = Page(panel)
+    name = panel.pane.controls[0]
+    before = dict(panel.values)
+    for text in ("", "three", "9**9**9", "nan", "3 parsecs", "-4 in", "__import__('os')", "x" * 10_000):
+        answer = page.sends(typed=name, text=text)
+        assert answer["fault"].startswith(term(name).label)
+        assert "\n" not in answer["fault"]
+        assert len(answer["fault"]) < 400
+    assert panel.values == before
+    with pytest.raises(QuantityError):
+        panel.type(name, "three")
+
+
+def test_a_tolerance_that_is_typed_shows_what_it_does_to_the_result() -> None:
+    panel = book("pipes").panel()
+    assert panel.face["spread"] == ""
+    panel.type("small_bore", "2.067 in ± 0.01 in")
+    assert "area ratio 89.9" in panel.face["spread"]
+    assert panel.tails["small_bore"] == " ± 0.01 in"
+    Page(panel).sends(exact="small_bore")
+    assert panel.face["spread"] == ""
+
+
+def test_reset_brings_the_record_back() -> None:
+    panel = book("pipes").panel()
+    before = repr(panel)
+    panel.type("pipe_count", "5")
+    assert repr(panel) != before
+    Page(panel).sends(reset=True)
+    assert repr(panel) == before
+
+
+def test_a_change_is_shown_before_it_is_written_and_leaves_the_rest_of_the_record(tmp_path: Path) -> None:
+    record = tmp_path / "house.toml"
+    shutil.copy(DATA / "houses" / "alder-court.toml", record)
+    text = record.read_text()
+    panel = book("roof", record).panel()
+    page = Page(panel)
+    assert "first" in page.sends(write=True)["fault"]
+    page.sends(typed="deck_thickness", text="3/4 in")
+    answer = page.sends(compare=True)
+    assert '-deck_thickness = "5/8 in"' in answer["difference"]
+    assert '+deck_thickness = "3/4 in"' in answer["difference"]
+    assert record.read_text() == text
+    assert page.sends(write=True)["may_write"] is False
+    assert record.read_text() == text.replace('deck_thickness = "5/8 in"', 'deck_thickness = "3/4 in"')
+    assert read_house(record).facts()["deck_thickness"].text == "3/4 in"
+
+
+def test_a_record_that_changed_on_disk_is_not_overwritten(tmp_path: Path) -> None:
+    record = tmp_path / "house.toml"
+    shutil.copy(DATA / "houses" / "alder-court.toml", record)
+    panel = book("roof", record).panel()
+    page = Page(panel)
+    page.sends(typed="deck_thickness", text="3/4 in")
+    page.sends(compare=True)
+    record.write_text(record.read_text() + "# somebody else was here\n")
+    assert "changed on disk" in page.sends(write=True)["fault"]
+    assert "somebody else" in record.read_text()
+
+
+def test_a_bad_record_is_said_line_by_line_and_the_example_stands_in(tmp_path: Path) -> None:
+    record = tmp_path / "house.toml"
+    record.write_text('[wall]\nbay_width = "14 inn"\nbay_wdith = "3 in"\n')
+    shown = book("pipes", record).question()
+    for html in (shown._repr_html_(), repr(shown)):
+        assert "line 2" in html
+        assert "line 3" in html
+    assert "&lt;" in book("pipes", _hostile(tmp_path)).question()._repr_html_()
+
+
+def _hostile(folder: Path) -> Path:
+    record = folder / "hostile.toml"
+    record.write_text('[house]\nname = "<script>alert(1)</script>"\n')
+    return record
+
+
+def test_a_fault_in_a_callback_is_said_in_the_panel(monkeypatch: pytest.MonkeyPatch) -> None:
+    panel = book("pipes").panel()
+    monkeypatch.setattr(Panel, "run", lambda self: 1 / 0)
+    panel.values = {**panel.values, "pipe_count": 4.0}
+    assert "could not be worked out" in panel.face["fault"]
+
+
+@pytest.mark.parametrize("key", topics())
+def test_there_are_three_questions_and_each_marks_its_own_answer_right(key: str) -> None:
+    assert len(questions(key)) == 3
+    for number, question in enumerate(questions(key), start=1):
+        unit = question.unit
+        assert question.mark(decimal(question.answer, unit, 8)).startswith("Right"), question.text
+        assert question.mark(decimal(question.answer * 1.5, unit, 8)).startswith("Not yet: your answer is too large")
+        assert question.mark(decimal(question.answer * 0.5, unit, 8)).startswith("Not yet: your answer is too small")
+        assert question.mark("about so").startswith("That cannot be read")
+        assert question.text in repr(Exercise(question, number))
