@@ -1,6 +1,6 @@
 """The deck cut along the slope, and the deck seen square on: hole, cuts, marks and flashing, to scale."""
 
-from sympy import Abs, Max, Min, Piecewise, Rational, cos, pi, sin, sqrt
+from sympy import Abs, Max, Min, Piecewise, Rational, Symbol, cos, pi, sin, sqrt
 
 from radonwork.drawings.shapes import Drawing, Frame, Number, Point, terms
 from radonwork.formulas import roof
@@ -21,7 +21,7 @@ def _at(along: Number, out: Number) -> Point:
 def _section() -> Drawing:
     half_deck = _bored / 2 + Rational(7, 10) * _d
     # As high as the sloping deck and a length of pipe above and below it; the labels stand in the room at the sides.
-    half_height = half_deck * sin(_theta) + Rational(3, 4) * _d + _t
+    half_height = Symbol("half_height_of_drawing", positive=True)
     drawing = Drawing(
         name="roof-section",
         title="The deck cut along the slope",
@@ -39,6 +39,7 @@ def _section() -> Drawing:
             roof.hole_centre_shift,
             roof.pitch_angle.solved_for("roof_pitch"),
         ),
+        named=((half_height, half_deck * sin(_theta) + Rational(3, 4) * _d + _t),),
     )
     px = half_height / 158  # a drawing unit: the paper is 420 high, less two margins, over the frame's two half heights
 
@@ -109,7 +110,8 @@ def _deck() -> Drawing:
     middle = _shift + offset  # of the flashing base, up-slope of the hole's centre
     mark = (plan * climb / cos(_theta), -plan * sqrt(1 - climb**2))
     # Half of what must be seen along the slope; the hole is kept small enough for the labels above and below it.
-    reach = Max(base / 2 + Abs(middle), Abs(mark[0]), 3 * Abs(mark[1]), _bored * Rational(3, 2)) * Rational(21, 20)
+    wide = Max(base / 2 + Abs(middle), Abs(mark[0]), 3 * Abs(mark[1]), _bored * Rational(3, 2)) * Rational(21, 20)
+    reach, strip = Symbol("reach_of_drawing", positive=True), Symbol("strip_of_drawing", positive=True)
     paper = Frame(0, 0, 1, 1, height=470, margin=40)
     px = 2 * reach / (paper.width - 2 * paper.margin)
     drawing = Drawing(
@@ -134,8 +136,8 @@ def _deck() -> Drawing:
             roof.mark_shift_deck,
             roof.flashing_lap,
         ),
+        named=((reach, wide), (strip, Max(_bored / 2, Abs(mark[1])) + 12 * px)),
     )
-    strip = Max(_bored / 2, Abs(mark[1])) + 12 * px
     drawing.rectangle("deck", -reach, -strip, reach, strip)
     drawing.circle("bore", (0, 0), _bored / 2)
     drawing.ellipse("cut", (_shift, 0), _axis / 2, _d / 2)

@@ -14,7 +14,7 @@ from typing import TypeAlias
 import sympy
 
 from radonwork.engine.formula import Formula, symbol
-from radonwork.engine.program import Form, Marked, Program, Template, sentence
+from radonwork.engine.program import Form, Let, Marked, Program, Template, sentence
 from radonwork.glossary import System, term
 
 Number: TypeAlias = "sympy.Expr | float | int"
@@ -78,13 +78,17 @@ class Frame:
 
 @dataclass
 class Drawing:
-    """Shapes are added in painting order; `alternative` is the text alternative, with {term} for a quantity."""
+    """Shapes are added in painting order; `alternative` is the text alternative, with {term} for a quantity.
+
+    `named` gives names to expressions that many coordinates share, in order, so that each is worked out once.
+    """
 
     name: str
     title: str
     alternative: str
     frame: Frame
     formulas: tuple[Formula, ...] = ()
+    named: tuple[Let, ...] = ()
     _shapes: list[tuple[str, tuple[object, ...]]] = field(default_factory=list)
 
     # Symbols that only the drawing uses: the scale and the corner everything is measured from.
@@ -141,7 +145,7 @@ class Drawing:
         return sentence(self.alternative, system)
 
     @cached_property
-    def lets(self) -> tuple[tuple[sympy.Symbol, sympy.Expr], ...]:
+    def lets(self) -> tuple[Let, ...]:
         """Scale and corner, so that every coordinate is short."""
         f = self.frame
         width, height = sympy.sympify(f.right) - f.left, sympy.sympify(f.top) - f.bottom
@@ -149,7 +153,7 @@ class Drawing:
         middle = (sympy.sympify(f.left) + f.right) / 2
         left = middle - (f.width / sympy.Integer(2)) / self._scale
         bottom = (sympy.sympify(f.bottom) + f.top) / 2 - (f.height / sympy.Integer(2)) / self._scale
-        return ((self._scale, scale), (self._left, left), (self._bottom, bottom))
+        return (*self.named, (self._scale, scale), (self._left, left), (self._bottom, bottom))
 
     def program(self, *templates: Template) -> Program:
         """What works out the slots of `templates` (this drawing's own and others) from the terms."""
