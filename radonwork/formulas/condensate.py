@@ -16,9 +16,9 @@ _GEOMETRY = Source(kind="derived", place="right triangle")
 _BALANCE = Source(kind="derived", place="balance of forces on the air in the pipe")
 _FILM = Source(kind="derived", place="steady laminar film under gravity, a pressure gradient and the shear of the air")
 _BLASIUS = Source("fluids", "fluids.friction.Blasius, a quarter of the Darcy factor", kind="reference library")
-_WAVES = Source("andritsos-hanratty-1987", "interfacial friction factor", kind="from memory, unverified")
-_WALLIS = Source("wallis-1969", "dimensionless velocity of flooding", kind="from memory, unverified")
-_KUTATELADZE = Source("pushkina-sorokin-1969", "dimensionless velocity", kind="from memory, unverified")
+_WAVES = Source("andritsos-hanratty-1987", "interfacial friction factor")
+_WALLIS = Source("wallis-1969", "dimensionless velocity of flooding")
+_KUTATELADZE = Source("pushkina-sorokin-1969", "dimensionless velocity")
 
 # ---------------------------------------------------------------- the sloped run
 

@@ -17,7 +17,7 @@ _ENTHALPY = Source("psychrolib", "GetMoistAirEnthalpy", kind="reference library"
 _SATURATION = Source(kind="derived", place="adiabatic saturation at the wet bulb temperature")
 _ATMOSPHERE = Source("fluids", "ATMOSPHERE_1976, after the US Standard Atmosphere 1976", kind="reference library")
 _GNIELINSKI = Source("ht", "conv_internal.turbulent_Gnielinski", kind="reference library")
-_PETUKHOV = Source("incropera", "friction factor used with Gnielinski's relation", kind="from memory, unverified")
+_PETUKHOV = Source("incropera", "friction factor used with Gnielinski's relation")
 _CHURCHILL_CHU = Source("ht", "conv_free_immersed.Nu_horizontal_cylinder_Churchill_Chu", kind="reference library")
 _POWER_LAW = Source("subbu-convection", "worked problem")
 _RADIATION = Source(kind="derived", place="Stefan-Boltzmann law between temperatures that differ little")
@@ -26,9 +26,9 @@ _CONDUCTION = Source(kind="derived", place="Fourier's law through the wall of a 
 # ---------------------------------------------------------------- moist air
 
 
-@formula("saturation_pressure", _HYLAND_WEXLER, air_temperature=("-100 degC", "200 degC"))
-def saturation_pressure(air_temperature, unit_temperature="1 K", unit_pressure="1 Pa", triple_point="273.16 K"):
-    """Vapour pressure of saturated air: over ice up to the triple point, over water above it."""
+@formula("saturation_logarithm", _HYLAND_WEXLER, air_temperature=("-100 degC", "200 degC"))
+def saturation_logarithm(air_temperature, unit_temperature="1 K", triple_point="273.16 K"):
+    """Logarithm of the vapour pressure of saturated air in pascals: over ice up to the triple point, then over water."""
     t = air_temperature / unit_temperature
     over_ice = (
         -5674.5359 / t
@@ -42,7 +42,13 @@ def saturation_pressure(air_temperature, unit_temperature="1 K", unit_pressure="
     over_water = (
         -5800.2206 / t + 1.3914993 - 4.8640239e-2 * t + 4.1764768e-5 * t**2 - 1.4452093e-8 * t**3 + 6.5459673 * log(t)
     )
-    return unit_pressure * exp(Piecewise((over_ice, air_temperature <= triple_point), (over_water, True)))
+    return Piecewise((over_ice, air_temperature <= triple_point), (over_water, True))
+
+
+@formula("saturation_pressure", Source(kind="derived", place="from its logarithm"))
+def saturation_pressure(saturation_logarithm, unit_pressure="1 Pa"):
+    """Vapour pressure of saturated air."""
+    return unit_pressure * exp(saturation_logarithm)
 
 
 @formula("vapour_pressure", Source(kind="derived", place="the definition"), relative_humidity=("0", "1"))

@@ -54,7 +54,8 @@ class _Run(NamedTuple):
 
 def _saturated(temperature: Array, barometric: Array) -> Array:
     """Humidity ratio of saturated air."""
-    pressure = _of(moist_air.saturation_pressure, air_temperature=temperature)
+    logarithm = moist_air.saturation_logarithm(air_temperature=temperature)
+    pressure = moist_air.saturation_pressure(saturation_logarithm=logarithm)
     return _of(moist_air.humidity_ratio, vapour_pressure=pressure, barometric_pressure=barometric)
 
 

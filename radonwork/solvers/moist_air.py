@@ -10,7 +10,14 @@ from radonwork.engine.sources import Source
 from radonwork.formulas import moist_air
 
 _SOURCE = Source("hyland-wexler-1983", "saturation, as quoted through PsychroLib; ideal gases")
-_LOW, _HIGH = moist_air.saturation_pressure.ranges["air_temperature"]
+_LOW, _HIGH = moist_air.saturation_logarithm.ranges["air_temperature"]
+
+
+def _saturation(temperature: Values) -> Values:
+    """Vapour pressure of saturated air."""
+    return moist_air.saturation_pressure(
+        saturation_logarithm=moist_air.saturation_logarithm(air_temperature=temperature)
+    )
 
 
 @solver(
@@ -23,7 +30,7 @@ def saturated_air(air_temperature: Any, barometric_pressure: Any = "101.325 kPa"
 
     Assumes ideal gases, and the viscosity of dry air.
     """
-    pressure = moist_air.saturation_pressure(air_temperature=air_temperature)
+    pressure = _saturation(air_temperature)
     ratio = moist_air.humidity_ratio(vapour_pressure=pressure, barometric_pressure=barometric_pressure)
     return {
         "saturation_pressure": pressure,
@@ -55,7 +62,7 @@ def air_from_wet_bulb(
 
     Assumes ideal gases, and that the wet thermometer stands at the temperature of adiabatic saturation.
     """
-    at_wet_bulb = moist_air.saturation_pressure(air_temperature=wet_bulb_temperature)
+    at_wet_bulb = _saturation(wet_bulb_temperature)
     ratio = moist_air.wet_bulb_humidity_ratio(
         air_temperature=air_temperature,
         wet_bulb_temperature=wet_bulb_temperature,
@@ -69,7 +76,7 @@ def air_from_wet_bulb(
     return {
         "humidity_ratio": ratio,
         "vapour_pressure": vapour,
-        "relative_humidity": vapour / moist_air.saturation_pressure(air_temperature=air_temperature),
+        "relative_humidity": vapour / _saturation(air_temperature),
         "dew_point": _dew_point(vapour),
         "moist_enthalpy": moist_air.moist_enthalpy(air_temperature=air_temperature, humidity_ratio=ratio),
         "moist_air_density": moist_air.moist_air_density(
@@ -83,6 +90,6 @@ def _dew_point(vapour: Values) -> Values:
     low, high = np.full(np.shape(vapour), _LOW), np.full(np.shape(vapour), _HIGH)
     for _ in range(50):
         middle = (low + high) / 2
-        above = moist_air.saturation_pressure(air_temperature=middle) > vapour
+        above = _saturation(middle) > vapour
         low, high = np.where(above, low, middle), np.where(above, middle, high)
     return cast(Values, ((low + high) / 2)[()])
