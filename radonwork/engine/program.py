@@ -13,6 +13,7 @@ from typing import Any
 
 import sympy
 from sympy.printing.jscode import JavascriptCodePrinter
+from sympy.printing.pycode import PythonCodePrinter
 
 from radonwork.engine.formula import Formula, free_terms, symbol
 from radonwork.engine.printing import MATHML, Notation, printed
@@ -149,7 +150,13 @@ class Program:
     @cached_property
     def _python(self) -> Any:
         symbols = [symbol(name) for name in self.takes]
-        return sympy.lambdify(symbols, list(self.outputs), "math", cse=lambda outputs: (self._assigned, list(outputs)))
+        # Printed as it stands: putting the terms of every coordinate in order would take longer than all else.
+        printer = PythonCodePrinter(
+            {"fully_qualified_modules": False, "inline": True, "allow_unknown_functions": False, "order": "none"}
+        )
+        return sympy.lambdify(
+            symbols, list(self.outputs), "math", printer=printer, cse=lambda outputs: (self._assigned, list(outputs))
+        )
 
     def __call__(self, values: Mapping[str, float]) -> list[float]:
         """The outputs for SI values by term; extra terms are ignored."""
