@@ -3,9 +3,17 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from radonwork.files import table
 from radonwork.units import decimal, read, shown
+
+if TYPE_CHECKING:
+    from radonwork.engine.formula import Formula, Values
+    from radonwork.engine.solver import Solver
+    from radonwork.engine.sources import Source
 
 # A hole worked out may miss a saw's size by rounding; a nanometre is no difference in wood.
 _ROUNDING = 1e-9
@@ -45,3 +53,40 @@ def next_hole_saw(diameter: float, sizes: Sequence[float] | None = None) -> floa
             "cut the slot-shaped opening, or add a larger size to tools.hole_saws"
         )
     return min(enough)
+
+
+def saw_solver(sizes: tuple[float, ...]) -> "Solver":
+    """The next saw up as a statement of a sheet; `sizes` are the house's own, or none for the project's list."""
+    from radonwork.engine.solver import Solver
+
+    def function(bored_hole_diameter: "Values") -> dict[str, "Values"]:
+        found = np.vectorize(lambda diameter: next_hole_saw(float(diameter), sizes or None))(bored_hole_diameter)
+        return {"hole_saw": found if np.ndim(bored_hole_diameter) else float(found)}
+
+    return Solver(
+        "next_hole_saw", "Next hole saw up", ("hole_saw",), ("bored_hole_diameter",), _source(sizes), function
+    )
+
+
+def saw_formula(sizes: tuple[float, ...]) -> "Formula":
+    """The same as one expression, a case for each size, so that a live panel can show it too."""
+    import sympy
+
+    from radonwork.engine.formula import Formula, symbol
+
+    saws = sorted(sizes or [saw.diameter for saw in listed_hole_saws()])
+    hole = symbol("bored_hole_diameter")
+    cases = [(sympy.Float(size), hole <= size + _ROUNDING) for size in saws]
+    expression = sympy.Piecewise(*cases, (sympy.nan, True))
+    limits = {"bored_hole_diameter": (0.0, max(saws))}
+    return Formula(
+        "next_hole_saw", "Next hole saw up", "hole_saw", expression, ("bored_hole_diameter",), _source(sizes), limits
+    )
+
+
+def _source(sizes: tuple[float, ...]) -> "Source":
+    from radonwork.engine.sources import Source
+
+    if sizes:
+        return Source(kind="common practice, no source", place="the saws at hand, tools.hole_saws of the record")
+    return Source(kind="from memory, unverified", place="sizes of common hole saws, data/tables/hole_saws.csv")

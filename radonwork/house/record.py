@@ -432,6 +432,11 @@ class House(Section):
         """The units the owner wants to be shown."""
         return (self.house and self.house.system) or "us"
 
+    @property
+    def hole_saws(self) -> tuple[float, ...]:
+        """Diameters of the hole saws at hand, in metres; none where the record lists none."""
+        return tuple(saw.value for saw in self.tools.hole_saws) if self.tools else ()
+
     def facts(self) -> dict[str, Quantity]:
         """Every quantity that the calculations can take from this record, by glossary term, with its tolerance."""
         found = {term: value for _, term, value in self._entries("measured") if isinstance(value, Quantity)}

@@ -9,9 +9,9 @@ from radonwork.engine.sheet import Sheet
 
 
 @cache
-def sheet(key: str) -> Sheet:
-    """The sheet of the topic `key` of data/job.toml."""
-    return _SHEETS[key]()
+def sheet(key: str, hole_saws: tuple[float, ...] = ()) -> Sheet:
+    """The sheet of the topic `key` of data/job.toml; `hole_saws` are the house's own, in metres."""
+    return _roof(hole_saws) if key == "roof" else _SHEETS[key]()
 
 
 def _pipes() -> Sheet:
@@ -91,8 +91,9 @@ def _condensate() -> Sheet:
     )
 
 
-def _roof() -> Sheet:
+def _roof(hole_saws: tuple[float, ...]) -> Sheet:
     from radonwork.formulas import roof
+    from radonwork.house.hole_saws import saw_solver
 
     return Sheet(
         "roof",
@@ -101,6 +102,10 @@ def _roof() -> Sheet:
             roof.ellipse_axis,
             roof.roof_hole_diameter,
             roof.bored_hole_diameter,
+            saw_solver(hole_saws),
+            roof.steepest_roof_for_hole.with_terms(
+                "steepest_roof_for_saw", gives="steepest_roof_angle", bored_hole_diameter="hole_saw"
+            ),
             roof.hole_centre_shift,
             roof.end_hole_diameter,
             roof.slot_hole_centres,
@@ -119,4 +124,4 @@ def _roof() -> Sheet:
     )
 
 
-_SHEETS = {"pipes": _pipes, "bay": _bay, "condensate": _condensate, "roof": _roof}
+_SHEETS = {"pipes": _pipes, "bay": _bay, "condensate": _condensate}
