@@ -123,7 +123,7 @@ def test_the_cut_in_a_face_is_as_long_and_as_far_off_centre_as_its_points_say(d:
     assert roof.hole_centre_shift(deck_thickness=t, roof_angle=angle) == pytest.approx(shift, rel=1e-9, abs=1e-15)
 
 
-def test_the_steepest_roof_for_a_hole_is_the_one_on_which_the_swept_pipe_just_fills_it() -> None:
+def test_the_steepest_roof_is_the_one_on_which_the_swept_pipe_just_fills_the_hole() -> None:
     for d, t in PIPES:
         for hole, clearance in ((1.1 * d, 0.0), (1.4 * d + t, 0.125), (1.2 * d + 0.25, 0.25)):
             angle = roof.steepest_roof_for_hole(

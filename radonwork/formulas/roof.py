@@ -286,6 +286,19 @@ def _root(equation: sympy.Eq, wanted: sympy.Symbol) -> sympy.Expr:
 )
 
 (
+    Derivation(of=steepest_roof_pitch, title="From angle to pitch")
+    .premise(
+        "rise", Eq(_z, symbol("steepest_roof_pitch") * _l), "Over a level run l the roof rises by its pitch times l."
+    )
+    .premise("angle", Eq(tan(symbol("steepest_roof_angle")), _z / _l), "Rise over run is the tangent of the angle.")
+    .step(
+        "pitch",
+        lambda angle, rise: _gives(steepest_roof_pitch, _root(angle.subs(_z, rise.rhs), symbol("steepest_roof_pitch"))),
+        "The run falls out.",
+    )
+)
+
+(
     Derivation(of=rafter_length, title="From plan to slope")
     .premise(
         "rise",
@@ -301,7 +314,11 @@ def _root(equation: sympy.Eq, wanted: sympy.Symbol) -> sympy.Expr:
         lambda squared: Eq(_l**2, sympy.trigsimp(squared.rhs)),
         "One plus the square of the tangent is one over the square of the cosine.",
     )
-    .step("length", lambda short: _gives(rafter_length, _root(short, _l).subs(Abs(cos(_theta)), cos(_theta))), "Root.")
+    .step(
+        "length",
+        lambda short: _gives(rafter_length, _root(short, _l).subs(Abs(cos(_theta)), cos(_theta))),
+        "Take the root.",
+    )
 )
 
 (
@@ -408,11 +425,33 @@ def _derive_hole(of: Formula, angle: sympy.Symbol, plumb: str) -> None:
     )  # fmt: skip
 
 
+def _derive_clearance(of: Formula, title: str, tight: sympy.Symbol, said: str) -> None:
+    """A diameter that leaves half the clearance on each side of one that leaves none."""
+    (
+        Derivation(of=of, title=title)
+        .premise("gap", Eq((symbol(of.result) - tight) / 2, _clearance / 2), said)
+        .step("wider", lambda gap: _gives(of, _root(gap, symbol(of.result))), "Solve for the wider one.")
+    )
+
+
 _derive_hole(roof_hole_diameter, _theta, "half the pipe over the cosine of the roof angle.")
 _derive_hole(
     leaning_hole_diameter,
     symbol("riser_deck_angle"),
     "half the pipe over the cosine of the angle between the pipe and a line square to the deck.",
+)
+
+_derive_clearance(
+    bored_hole_diameter,
+    "Clearance around the round hole",
+    _hole,
+    "All round, the hole bored is half the clearance wider than the smallest that clears the pipe.",
+)
+_derive_clearance(
+    end_hole_diameter,
+    "Clearance around the end holes",
+    _d,
+    "All round, an end hole is half the clearance wider than the pipe.",
 )
 
 (
@@ -526,6 +565,27 @@ _derive_area(
     "passes the deck it moves along the slope by twice the shift, and covers every place between.",
     _d,
 )
+
+
+def _derive_waste(of: Formula, opening: sympy.Symbol, title: str) -> None:
+    """An opening as the pipe's path and the rest."""
+    (
+        Derivation(of=of, title=title)
+        .premise(
+            "parts",
+            Eq(opening, symbol("least_opening_area") + symbol(of.result)),
+            "The opening is the pipe's own path and what is taken beyond it.",
+        )
+        .step(
+            "waste",
+            lambda parts: _gives(of, _root(parts, symbol(of.result))),
+            "So the waste is the opening less the path.",
+        )
+    )
+
+
+_derive_waste(round_hole_waste, symbol("round_hole_area"), "What the round hole wastes")
+_derive_waste(slot_hole_waste, symbol("slot_hole_area"), "What the slot-shaped opening wastes")
 
 (
     Derivation(of=mark_shift_plan, title="Where the leaning riser meets the deck")
