@@ -76,8 +76,8 @@ def saw_formula(sizes: tuple[float, ...]) -> "Formula":
 
     saws = sorted(sizes or [saw.diameter for saw in listed_hole_saws()])
     hole = symbol("bored_hole_diameter")
-    cases = [(sympy.Float(size), hole <= size + _ROUNDING) for size in saws]
-    expression = sympy.Piecewise(*cases, (sympy.nan, True))
+    cases = [(sympy.Float(size), hole <= size + _ROUNDING) for size in saws[:-1]]
+    expression = sympy.Piecewise(*cases, (sympy.Float(saws[-1]), True))
     limits = {"bored_hole_diameter": (0.0, max(saws))}
     return Formula(
         "next_hole_saw", "Next hole saw up", "hole_saw", expression, ("bored_hole_diameter",), _source(sizes), limits

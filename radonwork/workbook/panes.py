@@ -1,47 +1,104 @@
 """What the panel of each topic holds: its controls, its drawing, its answer in words and which working it shows."""
 
+from collections.abc import Callable
 from functools import cache
 
 from radonwork.drawings.catalogue import topic_drawings
+from radonwork.engine.formula import Formula
+from radonwork.engine.sheet import Sheet
+from radonwork.house.hole_saws import saw_formula
 from radonwork.house.job import topics
 from radonwork.house.sheets import sheet
 from radonwork.workbook.panel import Pane
 
-
-def _pane(key: str, controls: str, result: str, worked: str, drawing: int = 0, **defaults: str) -> Pane:
-    return Pane(
-        title=topics()[key].title,
-        topic=key,
-        sheet=sheet(key),
-        controls=tuple(controls.split()),
-        drawing=topic_drawings(key)[drawing],
-        result=result,
-        worked=tuple(worked.split()),
-        defaults=defaults,
-    )
+Saws = tuple[float, ...]
 
 
 @cache
-def panes(key: str) -> tuple[Pane, ...]:
-    """The panels of the topic `key`, in the order in which its workbook shows them."""
-    return _PANES[key]()
+def panes(key: str, hole_saws: Saws = ()) -> tuple[Pane, ...]:
+    """The panels of the topic `key`, in the order in which its workbook shows them; `hole_saws` are the house's own."""
+    return _PANES[key](hole_saws)
 
 
-def _pipes() -> tuple[Pane, ...]:
+def _live(of: Sheet, *left_out: str, also: tuple[Formula, ...] = ()) -> Sheet:
+    """The formulas of a sheet, which a page can work by itself, without those named."""
+    formulas = [s for s in of.statements if isinstance(s, Formula) and s.name not in left_out]
+    return Sheet(of.name, of.title, (*formulas, *also))
+
+
+def _pipes(_saws: Saws) -> tuple[Pane, ...]:
     return (
-        _pane(
-            "pipes",
-            "pipe_count small_bore large_bore friction_exponent air_flow",
-            "Together the small pipes have {area_ratio} of the large pipe's area and carry {flow_ratio} of its flow at "
-            "equal loss. At the same flow their loss is {loss_ratio} times that of the large pipe; the air moves at "
+        Pane(
+            title=topics()["pipes"].title,
+            topic="pipes",
+            sheet=sheet("pipes"),
+            controls=("pipe_count", "small_bore", "large_bore", "friction_exponent", "air_flow"),
+            drawing=topic_drawings("pipes")[0],
+            result="Together the small pipes have {area_ratio} of the large pipe's area and carry {flow_ratio} of its flow "
+            "at equal loss. At the same flow their loss is {loss_ratio} times that of the large pipe; the air moves at "
             "{small_velocity} in each of them and at {main_velocity} in the large one.",
-            "area_ratio bore_exponent flow_ratio loss_ratio equivalent_bore",
-            pipe_count="2",
-            small_bore="2.067 in",
-            large_bore="3.068 in",
-            air_flow="60 cfm",
+            worked=("area_ratio", "bore_exponent", "flow_ratio", "loss_ratio", "equivalent_bore"),
+            defaults={"pipe_count": "2", "small_bore": "2.067 in", "large_bore": "3.068 in", "air_flow": "60 cfm"},
         ),
     )
 
 
-_PANES = {"pipes": _pipes}
+def _bay(_saws: Saws) -> tuple[Pane, ...]:
+    return (
+        Pane(
+            title=topics()["bay"].title,
+            topic="bay",
+            sheet=sheet("bay"),
+            controls=(
+                "pipe_outside_diameter", "pipe_count", "cavity_depth", "play", "hole_diameter", "hole_offset",
+                "member_depth", "bay_width", "stud_thickness", "stud_spacing",
+            ),
+            drawing=topic_drawings("bay")[0],
+            result="The cavity takes a pipe of up to {largest_outside_diameter} outside; the margin here is "
+            "{cavity_margin}. The hole takes {hole_share} of the plate and leaves {edge_distance} of wood at the nearer "
+            "edge. By the layout the bay would be {layout_bay_width} wide.",
+            worked=("cavity_margin", "hole_share", "edge_distance", "layout_bay_width"),
+            defaults={
+                "pipe_outside_diameter": "2.375 in", "cavity_depth": "3-1/2 in", "hole_diameter": "2-1/2 in",
+                "member_depth": "3-1/2 in", "bay_width": "14-1/2 in", "stud_thickness": "1-1/2 in", "stud_spacing": "16 in",
+            },
+        ),
+    )  # fmt: skip
+
+
+def _roof(saws: Saws) -> tuple[Pane, ...]:
+    formulas = _live(sheet("roof", saws), "steepest_roof_for_saw", also=(saw_formula(saws),))
+    defaults = {
+        "pipe_outside_diameter": "3-1/2 in", "roof_angle": "6/12", "deck_thickness": "1/2 in", "riser_height": "30 in",
+        "flashing_base": "14 in", "flashing_offset": "0 in", "outlet_height_upslope": "12 in",
+    }  # fmt: skip
+    section, deck = topic_drawings("roof")
+    return (
+        Pane(
+            title="The hole, cut along the slope",
+            topic="roof",
+            sheet=formulas,
+            controls=("roof_angle", "pipe_outside_diameter", "deck_thickness", "hole_clearance"),
+            drawing=section,
+            result="A plumb pipe needs a round hole of {roof_hole_diameter} bored square to the deck; with clearance "
+            "{bored_hole_diameter}. The next saw up is {hole_saw}. Held plumb, a saw of the pipe's own diameter leaves a cut "
+            "{ellipse_axis} long.",
+            worked=("roof_hole_diameter", "bored_hole_diameter", "ellipse_axis", "hole_centre_shift"),
+            defaults=defaults,
+        ),
+        Pane(
+            title="Where the centre goes, and what the flashing covers",
+            topic="roof",
+            sheet=formulas,
+            controls=("riser_height", "pipe_slope", "roof_angle", "climb_direction", "flashing_base", "flashing_offset"),
+            drawing=deck,
+            result="A riser left leaning by its sloped run meets the deck {mark_shift_deck} from the plumb mark, measured on "
+            "the deck. The slot-shaped opening wastes {slot_hole_waste} of deck against {round_hole_waste} of the round "
+            "hole. The flashing reaches {flashing_lap} beyond the hole at its narrower side.",
+            worked=("mark_shift_plan", "mark_shift_deck", "slot_hole_centres", "flashing_lap"),
+            defaults=defaults,
+        ),
+    )
+
+
+_PANES: dict[str, Callable[[Saws], tuple[Pane, ...]]] = {"pipes": _pipes, "bay": _bay, "roof": _roof}
