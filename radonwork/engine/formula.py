@@ -92,7 +92,7 @@ class Formula:
 
     @cached_property
     def _scalar(self) -> Callable[..., float]:
-        return sympy.lambdify(self.takes, self.expression, "math", cse=True)
+        return sympy.lambdify(self.takes, self.expression, "math")
 
     @cached_property
     def _array(self) -> Callable[..., np.ndarray]:
@@ -199,7 +199,7 @@ def check_range(statement: Any, name: str, value: Values) -> None:
         least = most = value
     # Written so that "not a number" fails too. A hair of rounding at the bound itself is no trespass.
     slack = 1e-12 * max(abs(low) if np.isfinite(low) else 0.0, abs(high) if np.isfinite(high) else 0.0)
-    if low - slack <= least and most <= high + slack and (most < np.inf):
+    if low - slack <= least and most <= high + slack and np.isfinite(least) and np.isfinite(most):
         return
     unit = term(name).us
     wrong = least if not least >= low else most
