@@ -69,7 +69,8 @@ class Panel(anywidget.AnyWidget):
     ) -> None:
         """`stated` are the record's quantities; `record` is what a change can be written to, or None."""
         self.pane, self.system, self.facts, self.record = pane, system, facts or {}, record
-        defaults = {name: term(name).read(text) for name, text in pane.defaults.items()}
+        constants = {name: q for statement in pane.sheet.statements for name, q in statement.defaults.items()}
+        defaults = constants | {name: term(name).read(text) for name, text in pane.defaults.items()}
         self._stated = {name: stated.get(name, defaults.get(name)) for name in _needed(pane)}
         lacking = [name for name, quantity in self._stated.items() if quantity is None]
         if lacking:
@@ -266,9 +267,8 @@ def as_written(value: float, unit: str) -> str:
 def _needed(pane: Pane) -> list[str]:
     """Terms the panel must hold a value of: its controls and whatever else its statements and drawing take."""
     given = {name for statement in pane.sheet.statements for name in statement.gives}
-    constants = {name for statement in pane.sheet.statements for name in statement.defaults}
     drawn = pane.drawing.program(pane.drawing.template("us")).takes
-    return [n for n in dict.fromkeys((*pane.controls, *pane.sheet.takes, *drawn)) if n not in given | constants]
+    return [n for n in dict.fromkeys((*pane.controls, *pane.sheet.takes, *drawn)) if n not in given]
 
 
 def _worked(pane: Pane) -> list[Formula]:

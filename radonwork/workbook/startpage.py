@@ -11,7 +11,7 @@ from radonwork.house.job import topics
 from radonwork.house.progress import Progress, progress
 from radonwork.house.record import RecordError, read_house
 from radonwork.report import pieces
-from radonwork.workbook.pages import EXAMPLE, Shown, find_record
+from radonwork.workbook.pages import EXAMPLE, Shown, find_record, links
 
 
 class Start:
@@ -71,6 +71,10 @@ class Start:
             return Shown("<p>Nothing that the topics built so far need is missing.</p>", "Nothing is missing.")
         items = "".join(f"<li><code>{escape(field)}</code>, for: {escape(title)}</li>" for field, title in found)
         return Shown(f"<ul>{items}</ul>", "\n".join(f"missing: {field}, for: {title}" for field, title in found))
+
+    def links(self) -> Shown:
+        """Where to begin."""
+        return links("00-start")
 
 
 def _row(one: Progress) -> str:
