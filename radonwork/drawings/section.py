@@ -84,8 +84,8 @@ def house_section(below_ground: bool, storeys: int, states: Mapping[int, str]) -
         places[1] = (places[1][0], (left - 2.4, floor + 0.8))
         places[2] = (places[2][0], (left - 2.4, 1.6))
     for number, (where, words) in places.items():
-        on_right = words[0] > 0  # type: ignore[operator]
-        near = (words[0] + (-0.1 if on_right else 0.1), words[1])  # type: ignore[operator]
+        on_right = words[0] > 0
+        near = (words[0] + (-0.1 if on_right else 0.1), words[1])
         drawing.line("centreline", [where, near])
         drawing.circle("mark", where, 0.07)
         state = states.get(number, "")

@@ -39,7 +39,9 @@ def calculate(house: House, key: str, changed: Mapping[str, Quantity] | None = N
     """The topic `key` for `house`; `changed` stands in for facts of the record (a control that was moved)."""
     worked = sheet(key, house.hole_saws)
     given, taken = stated(house, key, worked.takes)
-    run = worked.run(given | dict(changed or {}), house.system)
+    changed = changed or {}
+    taken = tuple(entry for entry in taken if entry.term not in changed)
+    run = worked.run(given | dict(changed), house.system)
     words = house.words()
     # A rule about a quantity is not met by what was merely assumed of it.
     known = {name: value for name, value in run.values.items() if name not in {entry.term for entry in taken}}

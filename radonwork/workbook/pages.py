@@ -5,6 +5,7 @@ pipes.question()
 pipes.panel()
 """
 
+from collections.abc import Mapping
 from functools import cached_property
 from html import escape
 from pathlib import Path
@@ -19,6 +20,7 @@ from radonwork.house.job import parts, topics
 from radonwork.house.record import House, RecordError, read_house
 from radonwork.house.saving import open_record
 from radonwork.report import pieces
+from radonwork.requirements.rules import Finding
 from radonwork.units import Quantity
 from radonwork.workbook.exercise import Exercise, questions
 from radonwork.workbook.launch import records
@@ -90,7 +92,10 @@ class Book:
         # What the topic's own sheet works out for this house stands where the record states nothing.
         found = {name: Quantity(value, "", 0.0, "") for name, value in self.calculation.run.values.items()}
         own = None if self.faults or self.path == EXAMPLE else open_record(self.path)
-        return Panel(pane, found | facts, self.house.system, self.house.words(), own)
+        return Panel(pane, found | facts, self.house.system, self._judged, own)
+
+    def _judged(self, changed: Mapping[str, Quantity]) -> tuple[Finding, ...]:
+        return calculate(self.house, self.topic.key, changed).findings
 
     def derivation(self, name: str) -> Stepper:
         """The derivation of the formula called `name`, to step through."""

@@ -130,12 +130,14 @@ function render({ model, el }) {
     equations.innerHTML = worked.map((text, i) => `<div class="radonwork-work"><p>${spec.titles[i]}</p>${text}</div>`).join("");
   }
 
-  let queued = false;
+  // The kernel stays in step: it is told the newest values as soon as it has answered those before.
+  let waiting = false, newer = false;
   function tell() {
-    // The kernel stays in step: one message a frame at most, always with the newest values.
-    if (queued) return;
-    queued = true;
-    requestAnimationFrame(() => { queued = false; model.set("values", { ...values }); model.save_changes(); });
+    newer = waiting;
+    if (waiting) return;
+    waiting = true;
+    model.set("values", { ...values });
+    model.save_changes();
   }
 
   function moved(term, value) {
@@ -169,6 +171,8 @@ function render({ model, el }) {
   el.replaceChildren(panel);
 
   const kernelSpoke = () => {
+    waiting = false;
+    if (newer) tell();
     const face = model.get("face");
     if (face.svg) { figure.innerHTML = face.svg; figure.setAttribute("aria-label", face.description); }
     if (face.result !== undefined) result.textContent = face.result;

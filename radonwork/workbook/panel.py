@@ -6,7 +6,7 @@ tolerances and reads what a person types.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
@@ -24,12 +24,15 @@ from radonwork.engine.work import Work, difference
 from radonwork.glossary import System, term
 from radonwork.house.record import RecordError
 from radonwork.report.pieces import findings_html
-from radonwork.requirements.rules import Facts, judge, requirements_of
+from radonwork.requirements.rules import Finding
 from radonwork.units import DIMENSIONS, Quantity, QuantityError, decimal, from_unit, shown, to_unit, unit_label
 
 _HERE = Path(__file__).parent
 _SCRIPT = (_HERE / "panel.js").read_text(encoding="utf-8")
 _STYLE = (_HERE / "panel.css").read_text(encoding="utf-8")
+
+
+Judge = Callable[[Mapping[str, Quantity]], Iterable[Finding]]
 
 
 @dataclass(frozen=True)
@@ -64,11 +67,14 @@ class Panel(anywidget.AnyWidget):
         pane: Pane,
         stated: Mapping[str, Quantity],
         system: System = "us",
-        facts: Facts | None = None,
+        judged: Judge | None = None,
         record: Any = None,
     ) -> None:
-        """`stated` are the record's quantities; `record` is what a change can be written to, or None."""
-        self.pane, self.system, self.facts, self.record = pane, system, facts or {}, record
+        """`stated` are the record's quantities; `record` is what a change can be written to, or None.
+
+        `judged` says what the rules find of the controls' values, put in place of the record's.
+        """
+        self.pane, self.system, self.judged, self.record = pane, system, judged, record
         constants = {name: q for statement in pane.sheet.statements for name, q in statement.defaults.items()}
         defaults = constants | {name: term(name).read(text) for name, text in pane.defaults.items()}
         self._stated = {name: stated.get(name, defaults.get(name)) for name in _needed(pane)}
@@ -126,16 +132,18 @@ class Panel(anywidget.AnyWidget):
     def _answer(self) -> None:
         """Work everything out again; whatever goes wrong is said in the panel, never lost in the log."""
         try:
-            self.face = self._face()
+            face: dict[str, Any] = dict(self._face())
         except Exception as error:  # a fault in a callback would otherwise be invisible in the page
-            self.face = {"fault": f"This panel could not be worked out: {error}", "text": "No result."}
+            face = {"fault": f"This panel could not be worked out: {error}", "text": "No result."}
+        # The count makes every answer a new one, so that the page knows it has been answered.
+        self.face = face | {"count": self.face.get("count", 0) + 1}
 
     def _face(self) -> dict[str, str]:
         run = self.run()
         refused = " ".join(run.refused.values())
         values = {**self.values, **run.values}
-        rules = requirements_of(self.pane.topic)
-        findings = [judge(rule, values, self.facts, run.samples, self.system) for rule in rules]
+        given = self._given()
+        findings = self.judged({name: given[name] for name in self.pane.controls}) if self.judged else ()
         face = {
             "findings": findings_html([f for f in findings if f.verdict != "does not apply"], self.system),
             "spread": self._spread(run),
@@ -286,6 +294,8 @@ def _templates(pane: Pane, system: System) -> list[Template]:
 
 def _program(pane: Pane, templates: list[Template]) -> Program:
     formulas = tuple(statement for statement in pane.sheet.statements if isinstance(statement, Formula))
+    given = {formula.result for formula in formulas}
+    formulas += tuple(formula for formula in pane.drawing.formulas if formula.result not in given)
     slots = tuple(slot.expression for template in templates for slot in template.slots)
     return Program(formulas, slots, pane.drawing.lets)
 
