@@ -42,6 +42,10 @@ export function shown(value, unit) {
 
 export function written(value, slot, units) {
   if (slot.kind === "px") return value.toFixed(2);
+  if (slot.kind === "words") {
+    const [first, ...others] = slot.words;
+    return value < 0 ? others.at(-1) : value === 0 ? [first, ...others].at(-2) : first;
+  }
   const unit = units[slot.unit];
   return slot.kind === "shown" ? shown(value, unit) : decimal(value, unit, slot.digits);
 }

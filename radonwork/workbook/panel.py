@@ -166,7 +166,8 @@ class Panel(anywidget.AnyWidget):
 
     def _spread(self, run: Run) -> str:
         said = []
-        for name in dict.fromkeys(slot.expression.name for slot in sentence(self.pane.result, self.system).slots):
+        slots = [slot for slot in sentence(self.pane.result, self.system).slots if slot.form.kind != "words"]
+        for name in dict.fromkeys(slot.expression.name for slot in slots):
             span = run.spread(name)
             if span and name not in self.values:
                 low, high = (decimal(value, term(name).unit(self.system)) for value in span)
@@ -305,7 +306,7 @@ def _parts(templates: list[Template]) -> dict[str, Any]:
     written = [
         {
             "pieces": t.pieces,
-            "slots": [{"kind": s.form.kind, "unit": s.form.unit, "digits": s.form.digits} for s in t.slots],
+            "slots": [vars(s.form) for s in t.slots],
         }
         for t in templates
     ]
