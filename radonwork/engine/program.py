@@ -22,20 +22,27 @@ from radonwork.glossary import GLOSSARY, System, term
 from radonwork.units import decimal, shown
 
 _MARK = re.compile("\ue000(.*?)\ue001")
+_SPOKEN = re.compile(r"\{(\w+)(?:\?([^{}|]*(?:\|[^{}|]*){1,2}))?\}")
 Let = tuple[sympy.Symbol, sympy.Expr]
 
 
 @dataclass(frozen=True)
 class Form:
-    """How a slot's number is written: a drawing coordinate ("px"), a decimal in a unit, or as people write it ("shown")."""
+    """How a slot's number is written: a drawing coordinate ("px"), a decimal in a unit, as people write it ("shown"), or
+    the one of two or three `words` that its sign calls for ("words").
+    """
 
     kind: str
     unit: str = ""
     digits: int = 4
+    words: tuple[str, ...] = ()
 
     def write(self, value: float) -> str:
         if self.kind == "px":
             return f"{value:.2f}"
+        if self.kind == "words":
+            first, *zero, last = self.words
+            return last if value < 0 else zero[0] if zero and value == 0 else first
         return shown(value, self.unit) if self.kind == "shown" else decimal(value, self.unit, self.digits)
 
 
@@ -80,13 +87,20 @@ class Marked:
 
 
 def sentence(text: str, system: System) -> Template:
-    """Plain text in which {term} stands for the quantity as people write it."""
+    """Plain text in which {term} stands for the quantity as people write it.
+
+    {term?fits|does not} stands for the first words where the quantity is zero or more, for the last where it is less;
+    of three, as in {term?right|neither|left}, those in the middle are for zero.
+    """
     marked = Marked()
 
     def slot(match: re.Match[str]) -> str:
-        return marked.mark(symbol(match[1]), Form("shown", term(match[1]).unit(system)))
+        name, words = match.groups()
+        unit = term(name).unit(system)
+        form = Form("shown", unit) if words is None else Form("words", unit, words=tuple(words.split("|")))
+        return marked.mark(symbol(name), form)
 
-    return marked.template(re.sub(r"\{(\w+)\}", slot, text))
+    return marked.template(_SPOKEN.sub(slot, text))
 
 
 def worked(statement: Formula, system: System, notation: Notation = MATHML) -> Template:
