@@ -189,7 +189,7 @@ def rivulet_flow(net_force, surface_shear, water_depth, rivulet_width, water_vis
     """Down-slope flow of the rivulet in the invert; below zero the air carries it up the slope.
 
     Assumes that the depth across the rivulet follows a parabola and that each strip flows like a film of its own depth.
-    Against the true circular segment this is 1 % high at a depth of 1/80 of the bore, 6 % at 1/15 and 25 % at 1/4.
+    Against the true circular segment this is 1 % high at a depth of 1/80 of the bore, 7 % at 1/15 and 25 % at 1/4.
     """
     return (
         4 * rivulet_width * water_depth**2 * (4 * net_force * water_depth - 7 * surface_shear) / (105 * water_viscosity)

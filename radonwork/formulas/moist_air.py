@@ -287,7 +287,7 @@ def power_law_nusselt_number(rayleigh_number):
 def radiation_conductance(emissivity, film_temperature, black_conductance="4.62248 W/(m2 K)", ice_point="273.15 K"):
     """Radiation from the pipe to surroundings as cold as the air, per area and temperature difference.
 
-    Assumes a pipe that is small beside what surrounds it, and temperatures that differ by less than 40 K (0.2 %).
+    Assumes a pipe that is small beside what surrounds it, and temperatures that differ by less than 40 K (0.6 %).
     """
     return emissivity * black_conductance * (film_temperature / ice_point) ** 3
 
