@@ -13,7 +13,7 @@ from typing import TypeAlias
 import numpy as np
 import sympy
 
-from radonwork.engine.formula import Formula, sampled, symbol
+from radonwork.engine.formula import Formula, function_of, sampled, symbol
 from radonwork.engine.sources import Source
 
 Equation: TypeAlias = sympy.Basic
@@ -79,6 +79,6 @@ class Derivation:
         if last.rhs.free_symbols != stated.free_symbols:
             return False
         points = sampled(self.of, 200)
-        evaluate = sympy.lambdify(self.of.takes, last.rhs, "numpy")
+        evaluate = function_of(self.of.takes, last.rhs, "numpy")
         ours = evaluate(*(points[name] for name in self.of.takes))
         return bool(np.allclose(ours, self.of(**points), rtol=1e-9, atol=0))

@@ -5,10 +5,10 @@ panel all come from the one expression.
 """
 
 import inspect
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import sympy
@@ -40,6 +40,16 @@ def symbol(name: str) -> sympy.Symbol:
     """The sympy symbol of a glossary term: positive unless the glossary says it may be negative."""
     entry = term(name)
     return sympy.Symbol(name, real=True) if entry.signed else sympy.Symbol(name, positive=True)
+
+
+def has_bessel(tree: sympy.Basic) -> bool:
+    """Whether a Bessel function is in it: scipy has those; the math module, numpy and JavaScript have not."""
+    return bool(tree.has(sympy.besseli, sympy.besselk))
+
+
+def function_of(takes: Sequence[str], tree: sympy.Basic, modules: Literal["math", "numpy"], **how: Any) -> Any:
+    """`tree` as a function of numbers ("math") or arrays ("numpy"), with scipy's Bessel functions where it has any."""
+    return sympy.lambdify(takes, tree, ["scipy", "numpy"] if has_bessel(tree) else modules, **how)
 
 
 @dataclass(frozen=True)
@@ -92,11 +102,16 @@ class Formula:
 
     @cached_property
     def _scalar(self) -> Callable[..., float]:
-        return sympy.lambdify(self.takes, self.expression, "math")
+        return function_of(self.takes, self.expression, "math")
 
     @cached_property
     def _array(self) -> Callable[..., np.ndarray]:
-        return sympy.lambdify(self.takes, self.expression, "numpy", cse=True)
+        return function_of(self.takes, self.expression, "numpy", cse=True)
+
+    @property
+    def runs_in_page(self) -> bool:
+        """Whether a page can work it by itself."""
+        return not has_bessel(self.expression)
 
     def __call__(self, **terms: Values) -> Values:
         """The value in SI: a float for numbers, an array of the broadcast shape for arrays.
@@ -372,5 +387,6 @@ def free_terms(statements: Iterator[Any]) -> list[str]:
 
 
 __all__ = [
-    "FORMULAS", "Condition", "Formula", "NotSolvable", "RangeError", "TermError", "formula", "free_terms", "symbol",
+    "FORMULAS", "Condition", "Formula", "NotSolvable", "RangeError", "TermError", "formula", "free_terms",
+    "function_of", "has_bessel", "symbol",
 ]  # fmt: skip

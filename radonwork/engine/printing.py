@@ -378,6 +378,14 @@ class _Walk:
             return self.n.call("exp", [raised]), _ATOM
         return self.n.power(self.n.ident("e", ""), raised), _POWER
 
+    def euler_constant(self, _tree: sympy.Basic) -> Piece:
+        return self.n.ident("gamma", "E"), _ATOM
+
+    def bessel(self, tree: sympy.Function) -> Piece:
+        order, argument = tree.args
+        name = self.n.ident("I" if isinstance(tree, sympy.besseli) else "K", str(order))
+        return self.n.row([name, self.n.brackets(self.text(argument))]), _ATOM
+
     def function(self, tree: sympy.Function) -> Piece:
         name = _FUNCTIONS.get(type(tree).__name__, type(tree).__name__)
         return self.n.call(name, [self.text(argument) for argument in tree.args]), _ATOM
@@ -415,6 +423,7 @@ class _Walk:
         ((sympy.Integer, sympy.Float), number),
         (sympy.Rational, rational),
         (type(sympy.pi), pi),
+        (type(sympy.EulerGamma), euler_constant),
         (sympy.Add, sum),
         (sympy.Mul, product),
         (sympy.Pow, pow),
@@ -422,6 +431,7 @@ class _Walk:
         (sympy.exp, exponential),
         (sympy.Piecewise, piecewise),
         (AppliedUndef, unknown_function),
+        ((sympy.besseli, sympy.besselk), bessel),
         ((sympy.Function, sympy.Max, sympy.Min), function),
         (Relational, relation),
         (sympy.Derivative, derivative),

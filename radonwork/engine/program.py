@@ -15,7 +15,7 @@ import sympy
 from sympy.printing.jscode import JavascriptCodePrinter
 from sympy.printing.pycode import PythonCodePrinter
 
-from radonwork.engine.formula import Formula, free_terms, symbol
+from radonwork.engine.formula import Formula, free_terms, has_bessel, symbol
 from radonwork.engine.printing import MATHML, Notation, printed
 from radonwork.engine.work import GIVEN_DIGITS, RESULT_DIGITS
 from radonwork.glossary import GLOSSARY, System, term
@@ -127,6 +127,8 @@ class _Script(JavascriptCodePrinter):
     def _print_Float(self, tree: sympy.Float) -> str:
         return repr(float(tree))
 
+    _print_EulerGamma = _print_Float
+
 
 def script_name(name: str) -> str:
     return f"v_{name}"
@@ -134,6 +136,8 @@ def script_name(name: str) -> str:
 
 def javascript(tree: sympy.Basic) -> str:
     """One expression as JavaScript; raises where sympy has no JavaScript for a part of it."""
+    if has_bessel(tree):
+        raise NotImplementedError(f"JavaScript has no Bessel functions, so no page can work {printed(tree)}")
     text = _Script({"allow_unknown_functions": False}).doprint(tree)
     if "Not supported" in text:
         raise NotImplementedError(f"no JavaScript for {tree}")
