@@ -75,7 +75,7 @@ def mean_air_velocity(air_flow, bore):
     return air_flow / (pi * bore**2 / 4)
 
 
-@formula("reynolds_number", Source(kind="derived", place="inertia over friction; the definition"))
+@formula("reynolds_number", Source("fluids", "fluids.core.Reynolds, the definition", kind="reference library"))
 def reynolds_number(air_density, air_velocity, bore, air_viscosity):
     """Reynolds number of the air in the pipe."""
     return air_density * air_velocity * bore / air_viscosity
@@ -540,6 +540,20 @@ _sine(Derivation(of=no_flow_slope, title="Slope of no net flow")).premise(
 ).step(
     "slope", lambda hold: Eq(_no_flow, tan(asin(hold.rhs), evaluate=False)), "The slope is the tangent of that angle."
 )
+
+Derivation(of=draining_force, title="Force that drains a given flow").premise(
+    "rivulet", _RIVULET_LAW, "The flow of a rivulet, derived before."
+).step("force", lambda rivulet: Eq(_F, sympy.solve(rivulet, _F)[0]), "Take the force.")
+
+_phi_w, _m_w = symbol("wave_factor"), symbol("condensate_flow")
+
+Derivation(of=surface_shear, title="Shear under waves").premise(
+    "factor", Eq(_phi_w, _tau_s / _tau), "The wave factor is the shear on the water over that on the wall."
+).step("shear", lambda factor: Eq(_tau_s, sympy.solve(factor, _tau_s)[0]), "Take the shear on the water.")
+
+Derivation(of=condensate_volume_flow, title="Volume of the condensate").premise(
+    "mass", Eq(_m_w, _rho_l * _Q_l), "What condenses in a second weighs its density times its volume."
+).step("volume", lambda mass: Eq(_Q_l, sympy.solve(mass, _Q_l)[0]), "Take the volume.")
 
 # ---------------------------------------------------------------- derivations: the puddle
 

@@ -51,7 +51,11 @@ def saturation_pressure(saturation_logarithm, unit_pressure="1 Pa"):
     return unit_pressure * exp(saturation_logarithm)
 
 
-@formula("vapour_pressure", Source(kind="derived", place="the definition"), relative_humidity=("0", "1"))
+@formula(
+    "vapour_pressure",
+    Source("psychrolib", "GetVapPresFromRelHum, the definition", kind="reference library"),
+    relative_humidity=("0", "1"),
+)
 def vapour_pressure(relative_humidity, saturation_pressure):
     """Partial pressure of the water vapour, from the relative humidity."""
     return relative_humidity * saturation_pressure
@@ -189,7 +193,7 @@ def air_conductivity(
     )
 
 
-@formula("prandtl_number", Source(kind="derived", place="the definition"))
+@formula("prandtl_number", Source("fluids", "fluids.core.Prandtl, the definition", kind="reference library"))
 def prandtl_number(air_viscosity, air_conductivity, air_specific_heat="1006 J/(kg K)"):
     """Prandtl number of air."""
     return air_viscosity * air_specific_heat / air_conductivity
@@ -219,7 +223,7 @@ def inside_nusselt_number(reynolds_number, prandtl_number, darcy_factor):
     )
 
 
-@formula("surface_conductance", Source(kind="derived", place="the definition of the Nusselt number"))
+@formula("surface_conductance", Source("fluids", "fluids.core.Nusselt, the definition", kind="reference library"))
 def surface_conductance(nusselt_number, air_conductivity, pipe_outside_diameter):
     """Heat from a surface to the air, per area and temperature difference."""
     return nusselt_number * air_conductivity / pipe_outside_diameter
@@ -238,7 +242,7 @@ def wall_conductance(wall_conductivity, pipe_outside_diameter, bore):
     return 2 * pi * wall_conductivity / log(pipe_outside_diameter / bore)
 
 
-@formula("rayleigh_number", Source(kind="derived", place="the definition, for an ideal gas"))
+@formula("rayleigh_number", Source("fluids", "fluids.core.Grashof times Prandtl, ideal gas", kind="reference library"))
 def rayleigh_number(
     temperature_gap,
     film_temperature,
@@ -305,6 +309,13 @@ _T_0, _c_a, _c_v, _c_l, _h_0 = (
 )
 _air_mass, _water_mass, _volume = sympy.symbols("m_a m_w V", positive=True)
 _h, _h_s, _h_l = sympy.symbols("h h_s h_l", real=True)
+
+
+_log, _p_s, _p_1 = symbol("saturation_logarithm"), symbol("saturation_pressure"), symbol("unit_pressure")
+
+Derivation(of=saturation_pressure, title="Pressure from its logarithm").premise(
+    "logarithm", Eq(_log, log(_p_s / _p_1)), "The fit is of the logarithm of the pressure in pascals."
+).step("pressure", lambda logarithm: Eq(_p_s, sympy.solve(logarithm, _p_s)[0]), "Take the pressure.")
 
 
 def _two_gases(derivation: Derivation) -> Derivation:
