@@ -14,8 +14,10 @@ from sympy.core.relational import Relational
 from radonwork.glossary import GLOSSARY, term
 
 GREEK = {
-    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "theta": "θ", "lambda": "λ", "mu": "μ",
-    "nu": "ν", "pi": "π", "rho": "ρ", "sigma": "σ", "tau": "τ", "phi": "φ", "omega": "ω", "Delta": "Δ",
+    "alpha": "α", "beta": "β", "gamma": "γ", "delta": "δ", "epsilon": "ε", "zeta": "ζ", "eta": "η", "theta": "θ",
+    "iota": "ι", "kappa": "κ", "lambda": "λ", "mu": "μ", "nu": "ν", "xi": "ξ", "pi": "π", "rho": "ρ", "sigma": "σ",
+    "tau": "τ", "upsilon": "υ", "phi": "φ", "chi": "χ", "psi": "ψ", "omega": "ω", "Gamma": "Γ", "Delta": "Δ",
+    "Theta": "Θ", "Lambda": "Λ", "Xi": "Ξ", "Pi": "Π", "Sigma": "Σ", "Phi": "Φ", "Psi": "Ψ", "Omega": "Ω",
 }  # fmt: skip
 
 _FUNCTIONS = {"asin": "arcsin", "acos": "arccos", "atan": "arctan", "log": "ln", "Max": "max", "Min": "min"}
@@ -69,7 +71,8 @@ class Notation:
     def call(self, name: str, arguments: list[str]) -> str:
         raise NotImplementedError
 
-    def cases(self, rows: list[tuple[str, str]]) -> str:
+    def cases(self, rows: list[tuple[str, str | None]]) -> str:
+        """Values with their conditions, one below the other; no condition is "otherwise"."""
         raise NotImplementedError
 
     def prime(self, inside: str, variable: str) -> str:
@@ -101,8 +104,8 @@ class Text(Notation):
     def call(self, name: str, arguments: list[str]) -> str:
         return f"{name}({', '.join(arguments)})"
 
-    def cases(self, rows: list[tuple[str, str]]) -> str:
-        return "{" + "; ".join(f"{value} if {condition}" for value, condition in rows) + "}"
+    def cases(self, rows: list[tuple[str, str | None]]) -> str:
+        return "{" + "; ".join(f"{value} if {when}" if when else f"{value} otherwise" for value, when in rows) + "}"
 
     def prime(self, inside: str, variable: str) -> str:
         return f"d({inside})/d{variable}"
@@ -149,10 +152,11 @@ class MathML(Notation):
         inside = "<mo>,</mo>".join(arguments)
         return f"<mrow><mi>{name}</mi><mo>&#x2061;</mo>{self.brackets(inside)}</mrow>"
 
-    def cases(self, rows: list[tuple[str, str]]) -> str:
+    def cases(self, rows: list[tuple[str, str | None]]) -> str:
+        words = [f"<mtext>if&#xa0;</mtext>{when}" if when else "<mtext>otherwise</mtext>" for _, when in rows]
         body = "".join(
-            f"<mtr><mtd columnalign='left'>{value}</mtd><mtd columnalign='left'><mtext>if&#xa0;</mtext>{condition}</mtd></mtr>"
-            for value, condition in rows
+            f"<mtr><mtd columnalign='left'>{value}</mtd><mtd columnalign='left'>{word}</mtd></mtr>"
+            for (value, _), word in zip(rows, words, strict=True)
         )
         return f"<mrow><mo>{{</mo><mtable>{body}</mtable></mrow>"
 
@@ -202,8 +206,9 @@ class Latex(Notation):
     def call(self, name: str, arguments: list[str]) -> str:
         return rf"\operatorname{{{name}}}" + self.brackets(", ".join(arguments))
 
-    def cases(self, rows: list[tuple[str, str]]) -> str:
-        body = r" \\ ".join(rf"{value} & \text{{if }} {condition}" for value, condition in rows)
+    def cases(self, rows: list[tuple[str, str | None]]) -> str:
+        words = [rf"\text{{if }} {when}" if when else r"\text{otherwise}" for _, when in rows]
+        body = r" \\ ".join(f"{value} & {word}" for (value, _), word in zip(rows, words, strict=True))
         return rf"\begin{{cases}} {body} \end{{cases}}"
 
     def prime(self, inside: str, variable: str) -> str:
@@ -211,9 +216,6 @@ class Latex(Notation):
 
     def integral(self, inside: str, variable: str, low: str, high: str) -> str:
         return rf"\int_{{{low}}}^{{{high}}} {inside} \, d{variable}"
-
-
-_TYPST_GREEK = {letter: name for name, letter in GREEK.items()}
 
 
 class Typst(Notation):
@@ -250,8 +252,9 @@ class Typst(Notation):
     def call(self, name: str, arguments: list[str]) -> str:
         return f'op("{name}") {self.brackets(", ".join(arguments))}'
 
-    def cases(self, rows: list[tuple[str, str]]) -> str:
-        return "cases(" + ", ".join(f'{value} & "if " {condition}' for value, condition in rows) + ")"
+    def cases(self, rows: list[tuple[str, str | None]]) -> str:
+        words = [f'"if " {when}' if when else '"otherwise"' for _, when in rows]
+        return "cases(" + ", ".join(f"{value} & {word}" for (value, _), word in zip(rows, words, strict=True)) + ")"
 
     def prime(self, inside: str, variable: str) -> str:
         return f"frac(d, d {variable}) {self.brackets(inside)}"
@@ -396,11 +399,11 @@ class _Walk:
         return self.n.row([name, self.n.brackets(", ".join(arguments))]), _ATOM
 
     def piecewise(self, tree: sympy.Piecewise) -> Piece:
-        rows = [(self.text(value), self.text(condition)) for value, condition in tree.args]
+        rows = [(self.text(value), None if when == sympy.true else self.text(when)) for value, when in tree.args]
         return self.n.cases(rows), _ATOM
 
     def truth(self, tree: sympy.Basic) -> Piece:
-        return self.n.quantity("otherwise" if tree == sympy.true else "never"), _ATOM
+        return self.n.quantity("always" if tree == sympy.true else "never"), _ATOM
 
     def relation(self, tree: Relational) -> Piece:
         sign = _RELATIONS[tree.rel_op]
