@@ -24,7 +24,9 @@ _INVERSES: dict[type, tuple[Callable[[Expr], Expr], ...]] = {
     sympy.acos: (sympy.cos,),
     sympy.atan: (sympy.tan,),
     sympy.sinh: (sympy.asinh,),
+    sympy.asinh: (sympy.sinh,),
     sympy.tanh: (sympy.atanh,),
+    sympy.atanh: (sympy.tanh,),
     sympy.Abs: (lambda y: y, lambda y: -y),
     # Where the other part is the larger (or smaller), nothing is known of the term; trying the root shows it.
     sympy.Max: (lambda y: y,),
@@ -67,23 +69,27 @@ def _of_low_degree(expression: Expr, value: Expr, wanted: sympy.Symbol) -> list[
         power = math.lcm(*(p.exp.q for p in expression.args if p.is_Pow and p.exp.is_Rational and p.has(wanted)))
         expression, value = sympy.Mul(*(part**power for part in expression.args)), value**power
     root = sympy.Dummy("root", real=True, positive=wanted.is_positive)
-    half_angle = {
-        sympy.sin(wanted): 2 * root / (1 + root**2),
-        sympy.cos(wanted): (1 - root**2) / (1 + root**2),
-        sympy.tan(wanted): 2 * root / (1 - root**2),
-    }
-    in_half_angle = (expression - value).subs(half_angle)
-    if not in_half_angle.has(wanted):
-        return [2 * sympy.atan(found) for found in _polynomial_roots(in_half_angle, root)]
+    angles = {f.args[0] for f in expression.atoms(sympy.sin, sympy.cos, sympy.tan) if f.has(wanted)}
+    if len(angles) == 1:
+        (angle,) = angles
+        half_angle = {
+            sympy.sin(angle): 2 * root / (1 + root**2),
+            sympy.cos(angle): (1 - root**2) / (1 + root**2),
+            sympy.tan(angle): 2 * root / (1 - root**2),
+        }
+        found = _polynomial_roots((expression - value).subs(half_angle), root, wanted)
+        return [turned for half in found for turned in roots(angle, 2 * sympy.atan(half), wanted)]
     whole = math.lcm(*(p.exp.q for p in expression.atoms(sympy.Pow) if p.base == wanted and p.exp.is_Rational))
     in_root = (expression - value).subs(wanted, root**whole)
-    return [found**whole for found in _polynomial_roots(in_root, root)]
+    return [found**whole for found in _polynomial_roots(in_root, root, wanted)]
 
 
-def _polynomial_roots(zero: Expr, wanted: sympy.Symbol) -> list[Expr]:
-    """Roots of `zero` = 0 where its numerator is a polynomial of low degree."""
+def _polynomial_roots(zero: Expr, root: sympy.Symbol, wanted: sympy.Symbol) -> list[Expr]:
+    """Roots of `zero` = 0 where its numerator is a polynomial of low degree, and nothing else holds the term."""
+    if zero.has(wanted):
+        return []
     try:
-        numerator = sympy.Poly(sympy.numer(sympy.together(zero)), wanted)
+        numerator = sympy.Poly(sympy.numer(sympy.together(zero)), root)
     except sympy.PolynomialError:
         return []
     if not 1 <= numerator.degree() <= _HIGHEST_DEGREE:
