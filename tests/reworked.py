@@ -84,8 +84,9 @@ def _python(text: str) -> str:
 def _cases(rows: str) -> str:
     built = "None"
     for row in reversed(rows.split("; ")):
-        value, _, condition = row.rpartition(" if ")
+        value, found, condition = row.rpartition(" if ")
+        if not found:
+            value, condition = row.removesuffix(" otherwise"), "True"
         condition = condition.replace("≤", "<=").replace("≥", ">=").replace("≠", "!=").replace(" = ", " == ")
-        condition = "True" if condition.strip() == "otherwise" else condition
         built = f"(({value}) if ({condition}) else {built})"
     return built

@@ -130,8 +130,7 @@ def test_a_rearranged_form_returns_the_term_it_was_made_from(formula: Formula) -
             continue
         try:
             rearranged = formula.solved_for(name)
-        except NotSolvable as reason:
-            assert "\n" not in str(reason)
+        except NotSolvable:
             continue
         solvable.append(name)
         assert rearranged.result == name
@@ -350,7 +349,18 @@ def test_javascript_gives_what_python_gives_to_a_millionth_millionth(formula: Fo
     for answers in (ours, np.asarray(formula(**points))):
         # Where a difference crosses zero, the last bit of its parts is all that is left of it.
         size = np.maximum(np.abs(answers), np.median(np.abs(answers)))
-        assert np.all(np.abs(theirs - answers) <= 1e-12 * size), np.max(np.abs(theirs - answers) / size)
+        assert np.all(np.abs(theirs - answers) <= 1e-12 * size + last_bit(formula, points)), np.max(
+            np.abs(theirs - answers) / size
+        )
+
+
+def last_bit(formula: Formula, points: dict[str, np.ndarray]) -> np.ndarray:
+    """How far the last bit of what is put in moves the answer: nearer than that no two ways of working can agree."""
+    work = unguarded(formula)
+    here, moved = work(**points)[formula.result], np.zeros(POINTS)
+    for name, values in points.items():
+        moved += np.abs(work(**points | {name: np.nextafter(values, np.inf)})[formula.result] - here)
+    return moved
 
 
 @pytest.mark.parametrize("runner", ["run_in_node", "run_in_chromium"])
