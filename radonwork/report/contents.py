@@ -13,6 +13,7 @@ from radonwork.engine.work import RESULT_DIGITS, Statement, Work
 from radonwork.glossary import System, term
 from radonwork.house.calculations import Calculation
 from radonwork.house.job import Topic
+from radonwork.house.pipe_sizes import SCHEDULES, nominal_sizes, pipe_size
 from radonwork.report.blocks import (
     Block,
     Equations,
@@ -27,7 +28,7 @@ from radonwork.report.blocks import (
     Words,
     words,
 )
-from radonwork.requirements.rules import Finding
+from radonwork.requirements.rules import Finding, Requirement
 from radonwork.units import Quantity, decimal, unit_label
 
 # ---------------------------------------------------------------- one evaluation
@@ -175,6 +176,42 @@ def findings(found: Iterable[Finding], system: System) -> tuple[Block, ...]:
     return (
         Table("Findings", ("Rule", "Verdict", "What was found", "Source and notes"), rows, (5, 2, 5, 6), "findings"),
     )
+
+
+def rules(stated: Iterable[Requirement], system: System) -> tuple[Block, ...]:
+    """Rules side by side, whatever house they are for: what each asks, when, and where it stands."""
+    rows = tuple(
+        (
+            (rule.text,),
+            (rule.check.text(system),),
+            ("; ".join(condition.text(system) for condition in rule.when) or "always",),
+            (f"{_capital(str(rule.source))}." + (f" Note: {rule.note}" if rule.note else ""),),
+        )
+        for rule in stated
+    )
+    return (Table("Rules side by side", ("Rule", "Asks for", "Applies with", "Source"), rows, (5, 4, 3, 5)),)
+
+
+def pipe_sizes(system: System) -> tuple[Block, ...]:
+    """Pipe sizes as they are called and as they are: what a class takes for the bore, and what the standard allows."""
+    unit = term("bore").unit(system)
+    rows = []
+    for schedule in SCHEDULES:
+        for nominal in nominal_sizes():
+            least, mean = (pipe_size(nominal, schedule, wall) for wall in ("least", "mean"))
+            lengths = (least.outside_diameter, least.wall_thickness, least.bore, mean.bore)
+            share = decimal((least.bore / least.nominal_diameter) ** 2, "%", 4)
+            rows.append(((f"{nominal} in, Schedule {schedule}",), *((decimal(n, unit, 4),) for n in lengths), (share,)))
+    head = (
+        "Called",
+        "Outside",
+        "Least wall",
+        "Bore, least wall",
+        "Bore, mean wall",
+        "Area over that of the nominal size",
+    )
+    caption = f"Pipe sizes, nominal and actual. {Source('astm-d1785', 'dimension tables')}"
+    return (Table(caption, head, tuple(rows), (4, 3, 3, 3, 3, 4)),)
 
 
 def verdict(finding: Finding) -> Strong:

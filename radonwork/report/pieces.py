@@ -13,7 +13,7 @@ from radonwork.house.calculations import Calculation
 from radonwork.house.job import Topic
 from radonwork.report import contents
 from radonwork.report.markup import html
-from radonwork.requirements.rules import Finding
+from radonwork.requirements.rules import Finding, Requirement
 
 
 def work_html(work: Work) -> str:
@@ -29,6 +29,16 @@ def run_html(calculation: Calculation) -> str:
 def findings_html(findings: Iterable[Finding], system: System) -> str:
     """The verdict on each rule in words, with margin, tolerances, source, advice and note."""
     return html(contents.findings(findings, system))
+
+
+def rules_html(stated: Iterable[Requirement], system: System) -> str:
+    """Rules side by side, with what each asks for and where it stands."""
+    return html(contents.rules(stated, system))
+
+
+def pipe_sizes_html(system: System) -> str:
+    """Pipe sizes, nominal beside actual."""
+    return html(contents.pipe_sizes(system))
 
 
 def cases_html(cases: Iterable[Case]) -> str:

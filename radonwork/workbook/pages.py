@@ -12,15 +12,17 @@ from pathlib import Path
 from typing import Any
 
 from radonwork.drawings.catalogue import pictures
+from radonwork.drawings.charts import charts
 from radonwork.engine.case import cases_of
 from radonwork.engine.derivation import DERIVATIONS
 from radonwork.files import DATA, WORKBOOKS
 from radonwork.house.calculations import Calculation, calculate, stated
 from radonwork.house.job import parts, topics
+from radonwork.house.pipe_sizes import nominal_sizes, pipe_size
 from radonwork.house.record import House, RecordError, read_house
 from radonwork.house.saving import open_record
 from radonwork.report import pieces
-from radonwork.requirements.rules import Finding
+from radonwork.requirements.rules import Finding, requirements_of
 from radonwork.units import Quantity
 from radonwork.workbook.exercise import Exercise, questions
 from radonwork.workbook.launch import records
@@ -129,9 +131,22 @@ class Book:
         html = pieces.findings_html(found.findings, self.house.system) + pieces.missing_html(found)
         return Shown(html, "\n".join(lines))
 
+    def rules(self) -> Shown:
+        """The topic's rules side by side, whatever house they are for, with their sources."""
+        stated_rules = requirements_of(self.topic.key)
+        lines = [f"{rule.text} {rule.check.text(self.house.system)}. {rule.source}" for rule in stated_rules]
+        return Shown(pieces.rules_html(stated_rules, self.house.system), "\n".join(lines))
+
+    def sizes(self) -> Shown:
+        """Pipe sizes as they are called and as they are."""
+        lines = [
+            f"{n} in: bore {pipe_size(n).bore / pipe_size(n).nominal_diameter:.3f} of nominal" for n in nominal_sizes()
+        ]
+        return Shown(pieces.pipe_sizes_html(self.house.system), "\n".join(lines))
+
     def pictures(self) -> Shown:
-        """The topic's drawings for this house."""
-        drawn = pictures(self.calculation)
+        """The topic's drawings and charts for this house."""
+        drawn = [*pictures(self.calculation), *charts(self.calculation)]
         html = "".join(f"<figure aria-label='{escape(p.description, quote=True)}'>{p.svg}</figure>" for p in drawn)
         return Shown(html, "\n".join(p.description for p in drawn))
 
