@@ -12,7 +12,7 @@ from radonwork.house.calculations import Calculation
 _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
     "pipes": ("pipes", ("PIPES",)),
     "bay": ("bay", ("BAY",)),
-    "insertion": ("insertion", ("INSERTION",)),
+    "insertion": ("insertion", ("INSERTION", "SLOT")),
     "condensate": ("drain", ("RUN", "INVERT")),
     "roof": ("roof", ("SECTION", "DECK")),
 }

@@ -55,6 +55,16 @@ def _bay() -> Sheet:
     )
 
 
+def _insertion() -> Sheet:
+    from radonwork.solvers import insertion
+
+    return Sheet(
+        "insertion",
+        "A pipe longer than the room is high",
+        (insertion.pipe_insertion, insertion.longest_pipe, insertion.insertion_pose),
+    )
+
+
 def _condensate() -> Sheet:
     from radonwork.formulas import condensate
     from radonwork.solvers.cold_run import cold_run
@@ -124,4 +134,4 @@ def _roof(hole_saws: tuple[float, ...]) -> Sheet:
     )
 
 
-_SHEETS = {"pipes": _pipes, "bay": _bay, "condensate": _condensate}
+_SHEETS = {"pipes": _pipes, "bay": _bay, "insertion": _insertion, "condensate": _condensate}

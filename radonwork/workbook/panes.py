@@ -66,6 +66,44 @@ def _bay(_saws: Saws) -> tuple[Pane, ...]:
     )  # fmt: skip
 
 
+def _insertion(_saws: Saws) -> tuple[Pane, ...]:
+    whole = sheet("insertion")
+    opening = ("slot_length", "slot_start", "bay_width", "stage")
+    defaults = {
+        "pipe_length": "110 in", "pipe_outside_diameter": "2.375 in", "room_height": "93-1/2 in",
+        "member_thickness": "2-1/4 in", "bay_width": "14-1/2 in", "slot_length": "4-1/2 in", "slot_start": "0 in",
+    }  # fmt: skip
+    verdict = (
+        "{insertion_margin?The pipe goes in|The pipe jams}. Slot: {slot_needed} needed, margin {slot_margin}. "
+        "Bay: {bay_needed} needed, margin {bay_margin}. "
+    )
+    room, slot = topic_drawings("insertion")
+    return (
+        Pane(
+            title="Can the pipe be put up into the bay?",
+            topic="insertion",
+            sheet=whole,
+            controls=("pipe_length", "pipe_outside_diameter", "room_height", "member_thickness", *opening),
+            drawing=room,
+            result=verdict + "{lean_direction?Lean the top to the right|It needs no lean|Lean the top to the left}; the foot "
+            "starts {foot_room} from the slot edge. The longest pipe that passes is {longest_pipe}. In the picture the pipe "
+            "{pose_state?stands plumb|is on its way in|is jammed}, its lean {lean}.",
+            worked=("pipe_insertion", "longest_pipe"),
+            defaults=defaults,
+        ),
+        Pane(
+            title="The slot and the bay close by",
+            topic="insertion",
+            sheet=whole,
+            controls=("pipe_length", "member_thickness", *opening),
+            drawing=slot,
+            result=verdict + "In the picture the pipe {pose_state?stands plumb|is on its way in|is jammed}, its lean {lean}.",
+            worked=("pipe_insertion",),
+            defaults=defaults,
+        ),
+    )
+
+
 def _roof(saws: Saws) -> tuple[Pane, ...]:
     formulas = _live(sheet("roof", saws), "steepest_roof_for_saw", also=(saw_formula(saws),))
     defaults = {
@@ -173,6 +211,7 @@ def _condensate(_saws: Saws) -> tuple[Pane, ...]:
 _PANES: dict[str, Callable[[Saws], tuple[Pane, ...]]] = {
     "pipes": _pipes,
     "bay": _bay,
+    "insertion": _insertion,
     "condensate": _condensate,
     "roof": _roof,
 }
