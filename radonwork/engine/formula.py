@@ -5,6 +5,8 @@ panel all come from the one expression.
 """
 
 import inspect
+import math
+import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -106,7 +108,8 @@ class Formula:
 
     @cached_property
     def _array(self) -> Callable[..., np.ndarray]:
-        return function_of(self.takes, self.expression, "numpy", cse=True)
+        # Taking common parts out writes the statement anew, so only where there are any.
+        return function_of(self.takes, self.expression, "numpy", cse=bool(sympy.cse(self.expression)[0]))
 
     @property
     def runs_in_page(self) -> bool:
@@ -209,12 +212,14 @@ def check_range(statement: Any, name: str, value: Values) -> None:
     """Raises RangeError if a value, or any of an array, is not finite or lies outside what the statement covers."""
     low, high = statement.ranges.get(name, (-np.inf if term(name).signed else 0.0, np.inf))
     if isinstance(value, np.ndarray):
+        if _all_within(value, low, high):
+            return
         least, most = (float(value.min()), float(value.max())) if value.size else (low, low)
     else:
         least = most = value
     # Written so that "not a number" fails too. A hair of rounding at the bound itself is no trespass.
-    slack = 1e-12 * max(abs(low) if np.isfinite(low) else 0.0, abs(high) if np.isfinite(high) else 0.0)
-    if low - slack <= least and most <= high + slack and np.isfinite(least) and np.isfinite(most):
+    slack = 1e-12 * max(abs(low) if math.isfinite(low) else 0.0, abs(high) if math.isfinite(high) else 0.0)
+    if low - slack <= least and most <= high + slack and math.isfinite(least) and math.isfinite(most):
         return
     unit = term(name).us
     wrong = least if not least >= low else most
@@ -229,6 +234,17 @@ def check_range(statement: Any, name: str, value: Values) -> None:
             else f"at most {decimal(high, unit)}"
         )
     raise RangeError(f"{statement.name}: {term(name).label} is {decimal(wrong, unit)}; this holds {said}")
+
+
+def _all_within(values: np.ndarray, low: float, high: float) -> bool:
+    """Whether one quick pass shows that all lie within; False where it takes a closer look."""
+    if not values.size or values.dtype != np.float64:
+        return False
+    if low == 0:
+        # Read as whole numbers, doubles from 0 up are in order and every other lies above them.
+        return bool(values.view(np.uint64).max() <= np.float64(min(high, sys.float_info.max)).view(np.uint64))
+    # The sum of squares is finite only if every value is.
+    return bool(low == -np.inf and high == np.inf and values.ndim == 1 and math.isfinite(np.dot(values, values)))
 
 
 def read_ranges(written: Mapping[str, tuple[str, str]]) -> dict[str, Range]:
