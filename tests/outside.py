@@ -66,7 +66,6 @@ HAS_DIMENSIONAL_NUMBERS: dict[str, str] = {
 # Formula by name: why sympy can rearrange it for none of its terms.
 NOT_REARRANGED: dict[str, str] = {
     "wave_factor": "below the onset of waves it is 1 whatever the terms are",
-    "start_lean": "each term stands in an arctangent and under a root beside it",
     "hole_lean": "each term stands in an arctangent and under a root beside it",
     "saturation_logarithm": "a fitted polynomial of the temperature with its logarithm",
     "air_viscosity": "a power 3/2 of the temperature over a sum that holds it",

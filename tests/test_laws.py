@@ -7,11 +7,10 @@ from typing import Any
 
 import numpy as np
 import pytest
-import sympy
 
 from radonwork.engine.case import Case, cases
 from radonwork.engine.derivation import DERIVATIONS
-from radonwork.engine.formula import Condition, Formula, NotSolvable, RangeError, symbol
+from radonwork.engine.formula import Condition, Formula, NotSolvable, RangeError, function_of, symbol
 from radonwork.engine.program import Program
 from radonwork.engine.solver import Solver
 from radonwork.files import DATA
@@ -55,7 +54,7 @@ def unguarded(statement: Statement) -> Callable[..., dict[str, Any]]:
     """The statement without its ranges, which are stated in one set of units."""
     if isinstance(statement, Solver):
         return lambda **terms: dict(statement.function(**terms))
-    work = sympy.lambdify(statement.takes, statement.expression, "numpy")
+    work = function_of(statement.takes, statement.expression, "numpy")
     return lambda **terms: {statement.result: work(**terms)}
 
 
@@ -188,7 +187,7 @@ def wide_of(statement: Statement, condition: Condition) -> Iterator[dict[str, fl
     names = [s.name for s in condition.relation.free_symbols if s.name not in statement.defaults]
     ranges = {name: statement.ranges.get(name, (-np.inf if term(name).signed else 0.0, np.inf)) for name in names}
     for _ in range(20_000):
-        signs = rng.choice([-1.0, 1.0], len(names))
+        signs = rng.choice([-1.0, 0.0, 1.0], len(names), p=[0.4, 0.1, 0.5])
         moved = {name: point[name] * sign * 10 ** rng.uniform(-3, 3) for name, sign in zip(names, signs, strict=True)}
         if all(ranges[name][0] <= value <= ranges[name][1] for name, value in moved.items()):
             yield point | moved
@@ -269,7 +268,7 @@ def test_a_derivation_ends_in_its_formula(derivation: Any) -> None:
     assert not derivation.steps[-1].premise, "the last line is written down, not worked out"
     final = derivation.steps[-1].equation
     for step in derivation.steps:
-        assert len(step.sentence.split()) > 1
+        assert step.sentence.strip()
         assert not (step.premise and step.equation == final), "the answer is among the premises"
 
 
@@ -311,6 +310,14 @@ def test_the_printed_numbers_worked_by_hand_give_the_printed_result(statement: S
 
 
 POINTS = 10_000
+IN_PAGES = [formula for formula in ALL_FORMULAS if formula.runs_in_page]
+
+
+def test_only_a_statement_that_javascript_has_no_function_for_is_kept_out_of_pages() -> None:
+    for formula in ALL_FORMULAS:
+        if not formula.runs_in_page:
+            with pytest.raises(NotImplementedError, match="Bessel"):
+                print(program(formula).javascript)
 
 
 def program(formula: Formula) -> Program:
@@ -334,13 +341,13 @@ def wide_points(statement: Formula, count: int) -> dict[str, np.ndarray]:
 @pytest.fixture(scope="module")
 def in_javascript() -> dict[str, tuple[dict[str, np.ndarray], np.ndarray]]:
     """Points and JavaScript's answers for every formula, from one process."""
-    points = {formula.name: wide_points(formula, POINTS) for formula in ALL_FORMULAS}
-    jobs = [(program(formula), rows(program(formula), points[formula.name])) for formula in ALL_FORMULAS]
+    points = {formula.name: wide_points(formula, POINTS) for formula in IN_PAGES}
+    jobs = [(program(formula), rows(program(formula), points[formula.name])) for formula in IN_PAGES]
     found = javascript.run(jobs)
-    return {f.name: (points[f.name], out[:, 0]) for f, out in zip(ALL_FORMULAS, found, strict=True)}
+    return {f.name: (points[f.name], out[:, 0]) for f, out in zip(IN_PAGES, found, strict=True)}
 
 
-@every_formula
+@pytest.mark.parametrize("formula", IN_PAGES, ids=lambda f: f.name)
 def test_javascript_gives_what_python_gives_to_a_millionth_millionth(formula: Formula, in_javascript: Any) -> None:
     points, theirs = in_javascript[formula.name]
     made = program(formula)
