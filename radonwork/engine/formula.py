@@ -281,12 +281,13 @@ def _read(
     term(result)
     with sympy.evaluate(False):
         expression = sympy.sympify(function(**symbols))
-    conditions = tuple(
-        c
-        if isinstance(c, Condition)
-        else Condition(text, c(**{p: symbols[p] for p in inspect.signature(c).parameters}))
-        for text, c in when.items()
-    )
+    with sympy.evaluate(False):  # a term that is positive to sympy may still be given as zero
+        conditions = tuple(
+            c
+            if isinstance(c, Condition)
+            else Condition(text, c(**{p: symbols[p] for p in inspect.signature(c).parameters}))
+            for text, c in when.items()
+        )
     defaults = {names[old]: quantity for old, quantity in read_defaults(function).items()}
     return Formula(
         name,
