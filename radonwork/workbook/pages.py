@@ -33,6 +33,9 @@ from radonwork.workbook.stepper import Stepper
 EXAMPLE = DATA / "houses" / "alder-court.toml"
 
 
+_LEFT = ".radonwork-shown :is(th, td, caption) { text-align: left !important; vertical-align: top; }"
+
+
 class Shown:
     """Something to look at in a cell: HTML in the page, plain text where there is no page."""
 
@@ -40,7 +43,8 @@ class Shown:
         self._html, self._text = html, text
 
     def _repr_html_(self) -> str:
-        return self._html
+        # Lab sets tables flush right, which is for numbers; these hold sentences.
+        return f"<style>{_LEFT}</style><div class='radonwork-shown'>{self._html}</div>"
 
     def __repr__(self) -> str:
         return self._text

@@ -85,7 +85,8 @@ def _insertion(_saws: Saws) -> tuple[Pane, ...]:
             sheet=whole,
             controls=("pipe_length", "pipe_outside_diameter", "room_height", "member_thickness", *opening),
             drawing=room,
-            result=verdict + "{lean_direction?Lean the top to the right|It needs no lean|Lean the top to the left}; the foot "
+            result=verdict
+            + "{lean_direction?Lean the top to the right|It needs no lean|Lean the top to the left}; the foot "
             "starts {foot_room} from the slot edge. The longest pipe that passes is {longest_pipe}. In the picture the pipe "
             "{pose_state?stands plumb|is on its way in|is jammed}, its lean {lean}.",
             worked=("pipe_insertion", "longest_pipe"),
@@ -97,7 +98,8 @@ def _insertion(_saws: Saws) -> tuple[Pane, ...]:
             sheet=whole,
             controls=("pipe_length", "member_thickness", *opening),
             drawing=slot,
-            result=verdict + "In the picture the pipe {pose_state?stands plumb|is on its way in|is jammed}, its lean {lean}.",
+            result=verdict
+            + "In the picture the pipe {pose_state?stands plumb|is on its way in|is jammed}, its lean {lean}.",
             worked=("pipe_insertion",),
             defaults=defaults,
         ),

@@ -78,7 +78,7 @@ class Start:
 
 
 def _row(one: Progress) -> str:
-    titles = {topic.workbook: topic.title for topic in topics().values()}
+    titles = {topic.workbook: topic.title for topic in reversed(topics().values())}  # the first of a workbook's topics
     where = "<br>".join(f"<a href='{name}.ipynb'>{escape(titles[name])}</a>" for name in one.workbooks)
     state = f"<strong>{escape(one.state)}</strong><br>{escape(one.detail)}"
     return (
