@@ -8,7 +8,7 @@ the handbook's outside a narrow span that its docstring names.
 """
 
 import sympy
-from sympy import Eq, Max, Piecewise, Rational, cos, pi, sin, sqrt
+from sympy import Eq, Max, Min, Piecewise, Rational, cos, pi, sin, sqrt
 
 from radonwork.engine.derivation import Derivation
 from radonwork.engine.formula import formula, symbol
@@ -138,10 +138,7 @@ def angle_factor(junction_angle):
     )
 
 
-_SHARES = {"branch_share": ("0", "1"), "branch_bore_ratio": ("0.2", "1")}
-
-
-@formula("loss_coefficient", _JUNCTIONS, **_SHARES)
+@formula("loss_coefficient", _JUNCTIONS, branch_share=("0", "1"), branch_bore_ratio=("0.2", "1"))
 def converging_branch(branch_share, branch_bore_ratio, angle_factor="0"):
     """Loss coefficient from the branch of a wye or tee into the combined flow, streams joining.
 
@@ -158,7 +155,7 @@ def converging_branch(branch_share, branch_bore_ratio, angle_factor="0"):
     )
 
 
-@formula("loss_coefficient", _JUNCTIONS, **_SHARES)
+@formula("loss_coefficient", _JUNCTIONS, branch_share=("0", "1"), branch_bore_ratio=("0.2", "1"))
 def converging_run_wye(branch_share, branch_bore_ratio, angle_factor):
     """Loss coefficient along the run of a wye into the combined flow, streams joining.
 
@@ -176,7 +173,13 @@ def converging_run_tee(branch_share):
     return Rational("1.55") * branch_share - branch_share**2
 
 
-@formula("loss_coefficient", _JUNCTIONS, junction_angle=("30 deg", "60 deg"), **_SHARES)
+@formula(
+    "loss_coefficient",
+    _JUNCTIONS,
+    junction_angle=("30 deg", "60 deg"),
+    branch_share=("0", "1"),
+    branch_bore_ratio=("0.2", "1"),
+)
 def diverging_branch_wye(branch_share, branch_bore_ratio, junction_angle):
     """Loss coefficient from the combined flow into the branch of a wye, streams parting.
 
@@ -191,7 +194,7 @@ def diverging_branch_wye(branch_share, branch_bore_ratio, junction_angle):
     return scale * (1 + (branch_share / area) ** 2 - 2 * branch_share / area * cos(junction_angle))
 
 
-@formula("loss_coefficient", _JUNCTIONS, **_SHARES)
+@formula("loss_coefficient", _JUNCTIONS, branch_share=("0", "1"), branch_bore_ratio=("0.2", "1"))
 def diverging_branch_tee(branch_share, branch_bore_ratio):
     """Loss coefficient from the combined flow into the branch of a tee, streams parting.
 
@@ -206,17 +209,15 @@ def diverging_branch_tee(branch_share, branch_bore_ratio):
     )
 
 
-@formula("loss_coefficient", _JUNCTIONS, **_SHARES)
+@formula("loss_coefficient", _JUNCTIONS, branch_share=("0", "1"), branch_bore_ratio=("0.2", "1"))
 def diverging_run(branch_share, branch_bore_ratio):
     """Loss coefficient from the combined flow along the run of a wye or tee, streams parting.
 
     Assumes run and combined leg of one bore.
     """
-    wide = 2 * branch_share - 1
+    half = 2 * branch_share - 1
     scale = Piecewise(
-        (Rational("0.4"), branch_bore_ratio**2 <= Rational("0.4")),
-        (2 * wide, branch_share <= Rational(1, 2)),
-        (Rational("0.3") * wide, True),
+        (Rational("0.4"), branch_bore_ratio**2 <= Rational("0.4")), (Min(2 * half, Rational("0.3") * half), True)
     )
     return scale * branch_share**2
 

@@ -94,12 +94,7 @@ def darcy_friction_factor(reynolds_number: Any, relative_roughness: Any) -> dict
 @solver(
     gives=("friction_loss", "air_velocity", "reynolds_number", "darcy_factor", "flow_regime"),
     source=Source(kind="derived", place="Darcy-Weisbach with the friction factor of the reference library"),
-    solves=lambda friction_loss, darcy_factor, straight_length, bore, air_density, air_velocity: [
-        Eq(
-            friction_loss,
-            friction.friction_loss.function(darcy_factor, straight_length, bore, air_density, air_velocity),
-        )
-    ],
+    solves=lambda friction_loss: [Eq(friction_loss, friction.friction_loss.expression)],
 )
 def straight_pipe(
     air_flow: Any, straight_length: Any, bore: Any, air_density: Any, air_viscosity: Any, wall_roughness: Any = "1.5 um"
