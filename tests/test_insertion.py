@@ -87,7 +87,7 @@ def test_the_solver_says_what_the_contact_geometry_says(drawn: tuple[float, ...]
     assert (found["lean_direction"] == 0) == (given_["pipe_length"] <= given_["room_height"])
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(geometries, st.floats(0, 4))
 def test_the_pose_is_the_frame_of_the_motion_at_its_lean(drawn: tuple[float, ...], pit: float) -> None:
     given_ = geometry(drawn) | inches(foot_lift_pit=pit)
