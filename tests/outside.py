@@ -3,7 +3,7 @@
 # Formula or solver by name: the test that checks it against a reference library or by an independent computation.
 CHECKED_BY_TEST: dict[str, str] = {
     "bore_exponent": "tests/test_pipes.py::test_the_bore_exponent_is_the_slope_a_reference_library_finds",
-    "equivalent_bore": "tests/test_pipes.py::test_the_equivalent_bore_carries_what_several_pipes_carry_by_a_reference_library",
+    "equivalent_bore": "tests/test_pipes.py::test_the_equivalent_bore_carries_what_several_pipes_carry_by_the_library",
     "edge_distance": "tests/test_bay.py::test_an_off_centre_hole_leaves_the_wood_that_shapely_measures",
     "largest_outside_diameter": "tests/test_bay.py::test_a_pipe_of_the_largest_diameter_just_stands_in_the_cavity_by_shapely",
     "cavity_margin": "tests/test_bay.py::test_a_pipe_of_the_largest_diameter_just_stands_in_the_cavity_by_shapely",

@@ -131,7 +131,7 @@ def test_the_loss_ratio_is_the_one_the_library_finds_at_real_flows(cfm: float) -
 
 
 @pytest.mark.parametrize("count", [1, 2, 3, 4, 6])
-def test_the_equivalent_bore_carries_what_several_pipes_carry_by_a_reference_library(count: int) -> None:
+def test_the_equivalent_bore_carries_what_several_pipes_carry_by_the_library(count: int) -> None:
     flow = 20 * CFM
     loss = loss_per_metre(flow, TWO_INCH)
     theirs = brentq(lambda bore: loss_per_metre(count * flow, bore) - loss, TWO_INCH, 8 * INCH, xtol=1e-12)
