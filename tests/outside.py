@@ -7,7 +7,7 @@ CHECKED_BY_TEST: dict[str, str] = {
     "edge_distance": "tests/test_bay.py::test_an_off_centre_hole_leaves_the_wood_that_shapely_measures",
     "largest_outside_diameter": "tests/test_bay.py::test_a_pipe_of_the_largest_diameter_just_stands_in_the_cavity_by_shapely",
     "cavity_margin": "tests/test_bay.py::test_a_pipe_of_the_largest_diameter_just_stands_in_the_cavity_by_shapely",
-    "underside_lean": "tests/test_insertion.py::test_at_the_underside_lean_a_turned_rectangle_has_its_lower_top_corner_at_the_underside",
+    "underside_lean": "tests/test_insertion.py::test_at_the_underside_lean_a_turned_rectangle_has_its_lower_top_corner_at_the_underside",  # noqa: E501
     "second_pipe_room": "tests/test_insertion.py::test_the_room_for_a_second_pipe_is_the_gap_shapely_measures",
     "insertion_pose": "tests/test_insertion.py::test_no_frame_of_a_drawing_shows_the_pipe_in_wood_or_floor",
     "slope_factor": "tests/test_roof.py::test_the_printed_rafter_table_is_met_to_half_its_last_digit",
