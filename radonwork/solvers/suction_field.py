@@ -1,0 +1,576 @@
+"""Suction under a slab of any outline, from pits and drains whose suctions are given.
+
+The balance of the layer is linear, so the suctions of all sinks add up. Sinks are pits (K₀ around a point) and short
+straight pieces of drain (K₀ along a line); walls are lined with pieces too, drawing just as much as makes no air pass
+through a sealed wall, or no suction stand at an open edge. How much each draws follows from one small linear system:
+the suction of every pit and drain and the condition on every piece of wall. What that leaves out, on purpose:
+
+- the layer and the slab are alike everywhere, and the air runs level in the layer;
+- a drain keeps its suction along its length, and the entry into it costs nothing;
+- a side of the slab is either sealed down to the bottom of the layer or open to air at the pressure of the rest;
+- in clean stone a pit loses some of its suction to inertia within a few radii; the field beyond is Darcy's.
+
+SI units throughout; places are (x, y) in metres; suctions are against the room above the slab.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from itertools import combinations, pairwise
+from typing import Literal, TypeAlias
+
+import numpy as np
+from scipy.special import k0, k1
+
+from radonwork.formulas import soil
+
+Point: TypeAlias = tuple[float, float]
+Straight: TypeAlias = tuple[Point, Point]
+Array: TypeAlias = np.ndarray
+Walls = Literal["pieces", "images"]
+
+_GAUSS, _WEIGHTS = np.polynomial.legendre.leggauss(4)
+_NEAR = 1.5  # lengths of a piece within which it is not taken for two points
+_LEAST = 1e-20  # of a squared distance; only so that it has a logarithm
+_IMAGES_WITHIN = 12.0  # leakage lengths; what is left out then is a hundred thousandth of the pit's suction
+_FEWEST, _MOST = 10, 60  # pieces of one straight side
+
+
+@dataclass(frozen=True)
+class Layer:
+    """`transmissivity` m3/(s Pa) of the layer and its `leakage_length` m under this slab."""
+
+    transmissivity: float
+    leakage_length: float
+
+    def __post_init__(self) -> None:
+        for name in ("transmissivity", "leakage_length"):
+            value = getattr(self, name)
+            if not (math.isfinite(value) and value > 0):
+                raise ValueError(f"the layer's {name.replace('_', ' ')} is {value:g}; it must be above zero")
+
+
+@dataclass(frozen=True)
+class Pit:
+    """A round pit under the slab. `inertial_resistance` Pa/(m3/s)2 is the loss near it in clean stone; see `inertia`."""
+
+    at: Point
+    radius: float
+    suction: float
+    inertial_resistance: float = 0.0
+
+
+@dataclass(frozen=True)
+class Drain:
+    """A drain pipe along `points`, straight from each to the next, and back to the first if `closed`."""
+
+    points: tuple[Point, ...]
+    suction: float
+    closed: bool = False
+
+    @property
+    def straights(self) -> list[Straight]:
+        return list(pairwise((*self.points, self.points[0]) if self.closed else self.points))
+
+
+Source: TypeAlias = Pit | Drain
+
+
+@dataclass(frozen=True)
+class Footprint:
+    """The slab's outline by its corners in order. Sides in `open_sides` (from 0) are open, the others sealed."""
+
+    corners: tuple[Point, ...]
+    open_sides: tuple[int, ...] = ()
+
+    def __post_init__(self) -> None:
+        if len(self.corners) < 3:
+            raise ValueError(f"the slab's outline has {len(self.corners)} corners; it needs three or more")
+        for (i, (a, b)), (j, (c, d)) in combinations(enumerate(self.sides), 2):
+            if len({a, b, c, d}) == 4 and _cross(a, b, c, d):
+                raise ValueError(f"the slab's outline crosses itself: side {i + 1} and side {j + 1}")
+        if min(math.dist(a, b) for a, b in self.sides) == 0 or self.area == 0:
+            raise ValueError("the slab's outline has a side of no length or no area")
+        if unknown := [side for side in self.open_sides if not 0 <= side < len(self.corners)]:
+            raise ValueError(f"the slab has no side {unknown[0] + 1} to be open")
+
+    @property
+    def sides(self) -> list[Straight]:
+        return list(pairwise((*self.corners, self.corners[0])))
+
+    @property
+    def signed_area(self) -> float:
+        """Positive where the corners run counterclockwise."""
+        return sum(a[0] * b[1] - b[0] * a[1] for a, b in self.sides) / 2
+
+    @property
+    def area(self) -> float:
+        return abs(self.signed_area)
+
+    def holds(self, x: Array, y: Array) -> Array:
+        """Whether points lie inside: a ray from each crosses the outline an odd number of times."""
+        inside = np.zeros(np.broadcast_shapes(np.shape(x), np.shape(y)), dtype=bool)
+        for (x0, y0), (x1, y1) in self.sides:
+            if y0 != y1:
+                inside ^= ((y0 > y) != (y1 > y)) & (x < (x1 - x0) * (y - y0) / (y1 - y0) + x0)
+        return inside
+
+    def distance(self, point: Point) -> float:
+        """From a point to the nearest side."""
+        return min(_distance(point, a, b) for a, b in self.sides)
+
+
+def inertia(*, pit_radius: float, layer_thickness: float, inertial_coefficient: float, air_density: float) -> float:
+    """`inertial_resistance` of a pit in clean stone: what the loss near it is for a flow of 1 m3/s."""
+    return float(
+        soil.pit_inertial_loss(
+            pit_flow=1.0,
+            pit_radius=pit_radius,
+            layer_thickness=layer_thickness,
+            inertial_coefficient=inertial_coefficient,
+            air_density=air_density,
+        )
+    )
+
+
+@dataclass(frozen=True)
+class SuctionField:
+    """The suction that `sources` keep up under the slab. `flows` m3/s are drawn by each, in order."""
+
+    layer: Layer
+    sources: tuple[Source, ...]
+    footprint: Footprint | None
+    rest: float
+    flows: tuple[float, ...]
+    inertial_losses: tuple[float, ...]
+    _response: "Response"
+    _drives: Array
+
+    def suction(self, x: Array, y: Array) -> Array:
+        """Suction Pa at points; not a number outside the footprint, the pit's own inside a pit."""
+        x, y = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
+        found = self.rest + self._response.field(self._drives, x, y)
+        for source in self.sources:
+            if isinstance(source, Pit):
+                found[(x - source.at[0]) ** 2 + (y - source.at[1]) ** 2 < source.radius**2] = source.suction
+        if self.footprint:
+            found[~self.footprint.holds(x, y)] = np.nan
+        return found
+
+    def map(self, points: int = 100) -> "SuctionMap":
+        """Suction on a grid of `points` by `points` over the footprint's rectangle, none of them on its edge."""
+        if self.footprint is None:
+            raise ValueError("a map wants the slab's outline")
+        corners = np.array(self.footprint.corners)
+        x, y = (
+            low + (np.arange(points) + 0.5) * (high - low) / points
+            for low, high in zip(corners.min(axis=0), corners.max(axis=0), strict=True)
+        )
+        return SuctionMap(self.footprint, x, y, self.suction(x[np.newaxis, :], y[:, np.newaxis]))
+
+
+@dataclass(frozen=True)
+class SuctionMap:
+    """`suction` Pa at the grid of `x` (columns) and `y` (rows), not a number outside the footprint."""
+
+    footprint: Footprint
+    x: Array
+    y: Array
+    suction: Array
+
+    def share_reaching(self, target: float) -> float:
+        """Share of the slab with at least the target suction, to about one row of grid points in the length of its edge."""
+        inside = np.isfinite(self.suction)
+        return float(np.count_nonzero(self.suction[inside] >= target) / np.count_nonzero(inside))
+
+    def area_reaching(self, target: float) -> float:
+        """The same as an area, m2."""
+        return self.share_reaching(target) * self.footprint.area
+
+    def weakest(self) -> tuple[Point, float]:
+        """The grid point with the least suction, and that suction."""
+        row, column = np.unravel_index(np.nanargmin(self.suction), self.suction.shape)
+        return (float(self.x[column]), float(self.y[row])), float(self.suction[row, column])
+
+
+def suction_field(
+    layer: Layer,
+    sources: Sequence[Source],
+    footprint: Footprint | None = None,
+    *,
+    rest: float = 0.0,
+    walls: Walls = "pieces",
+) -> SuctionField:
+    """The field of pits and drains under a slab, or under a slab without end if no footprint is given.
+
+    `rest` Pa is the suction that stands under the slab with the system off, open edges included: what was measured then,
+    or `-soil.stack_suction(...)` for the worst a cold day does if all the soil's air comes from outdoors. `walls` may be
+    "images" for a sealed rectangle along x and y: exact, but slow where the leakage length is much longer than the slab.
+    Raises ValueError, one line, for sources that do not fit.
+    """
+    made = tuple(sources)
+    response = respond(made, footprint, layer.leakage_length, walls)
+    resistances = np.array([s.inertial_resistance if isinstance(s, Pit) else 0.0 for s in made])
+    available = np.array([source.suction for source in made]) - rest
+    drives = _driven(layer.transmissivity * response.drawn, resistances, available)
+    flows = layer.transmissivity * response.drawn @ drives
+    return SuctionField(
+        layer, made, footprint, rest, tuple(flows.tolist()), tuple((available - drives).tolist()), response, drives
+    )
+
+
+def _driven(drawn: Array, resistances: Array, available: Array) -> Array:
+    """What is left of the suctions for the field: available = drive + resistance · flow |flow|, flow = drawn · drive."""
+    drives = available.copy()
+    if not resistances.any():
+        return drives
+    # Newton's method. From the start with no loss, where the flows are largest, it comes down to the root.
+    for _ in range(50):
+        flows = drawn @ drives
+        missing = drives + resistances * flows * np.abs(flows) - available
+        if np.max(np.abs(missing)) <= 1e-12 * np.max(np.abs(available)):
+            return drives
+        slope = np.eye(len(drives)) + (2 * resistances * np.abs(flows))[:, np.newaxis] * drawn
+        drives = drives - np.linalg.solve(slope, missing)
+    raise ValueError("the losses near the pits do not settle for these values")
+
+
+# ---------------------------------------------------------------- the linear system
+
+
+@lru_cache(maxsize=128)
+def respond(
+    sources: tuple[Source, ...], footprint: Footprint | None, leakage_length: float, walls: Walls = "pieces"
+) -> "Response":
+    """What each source does by itself; it does not depend on the transmissivity, so a fit keeps it."""
+    _check(sources, footprint)
+    images: tuple[_Mirror, ...] = (_Mirror((1.0, 1.0), (0.0, 0.0)),)
+    sides: list[Straight] = []
+    if footprint and walls == "images":
+        images = _mirrors(footprint, _IMAGES_WITHIN * leakage_length)
+    elif footprint:
+        sides = footprint.sides if footprint.signed_area > 0 else [(b, a) for a, b in footprint.sides]
+    return Response(sources, footprint, tuple(sides), images, leakage_length)
+
+
+@dataclass(frozen=True)
+class _Mirror:
+    """A point as an image behind some walls sees it: its coordinates, each turned or not, and shifted."""
+
+    sign: Point
+    shift: Point
+
+    def __call__(self, x: Array, y: Array) -> tuple[Array, Array]:
+        return self.sign[0] * x + self.shift[0], self.sign[1] * y + self.shift[1]
+
+
+def _mirrors(footprint: Footprint, within: float) -> tuple[_Mirror, ...]:
+    """Every mirroring in the walls of a sealed rectangle that brings a point nearer than `within`."""
+    corners = np.array(footprint.corners)
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    square = len(corners) == 4 and {tuple(c) for c in corners} == {
+        (x, y) for x in (low[0], high[0]) for y in (low[1], high[1])
+    }
+    if not square or footprint.open_sides:
+        raise ValueError("walls can be mirrors only for a sealed rectangle whose sides run along x and y")
+    along: list[list[Point]] = []
+    for start, size in zip(low, high - low, strict=True):
+        most = math.ceil(within / (2 * size))
+        shifts = [2.0 * size * step for step in range(-most, most + 1)]
+        along.append([(1.0, s) for s in shifts] + [(-1.0, 2 * start + s) for s in shifts])
+    return tuple(_Mirror((sx, sy), (tx, ty)) for sx, tx in along[0] for sy, ty in along[1])
+
+
+@dataclass(frozen=True)
+class Response:
+    """The field of each source for a drive of 1 Pa. Strengths are flow over transmissivity, so they too are in Pa."""
+
+    sources: tuple[Source, ...]
+    footprint: Footprint | None
+    sides: tuple[Straight, ...]
+    images: tuple[_Mirror, ...]
+    leakage_length: float
+
+    @cached_property
+    def _pits(self) -> list[Pit]:
+        return [source for source in self.sources if isinstance(source, Pit)]
+
+    @cached_property
+    def _drains(self) -> list[Straight]:
+        return [straight for source in self.sources if isinstance(source, Drain) for straight in source.straights]
+
+    @cached_property
+    def _pieces(self) -> "_Pieces":
+        """Pieces of all drains, then of all walls, none longer than its distance from other sinks."""
+        straights = [*self._drains, *self.sides]
+        sinks = [*self._drains, *((pit.at, pit.at) for pit in self._pits)]
+        cuts = []
+        for straight in straights:
+            apart = [distance for sink in sinks if (distance := _apart(straight, sink)) > 0]
+            cuts.append(_cut(*straight, min([self.leakage_length / 2, *apart]), finer_ends=straight in self._drains))
+        return _Pieces(
+            np.concatenate([np.empty((0, 2)), *(cut[:-1] for cut in cuts)]),
+            np.concatenate([np.empty((0, 2)), *(cut[1:] for cut in cuts)]),
+            np.repeat(np.arange(len(cuts)), [len(cut) - 1 for cut in cuts]),
+        )
+
+    @cached_property
+    def _walls(self) -> Array:
+        """Which pieces are of a wall."""
+        return self._pieces.straight >= len(self._drains)
+
+    @cached_property
+    def _sealed(self) -> Array:
+        """Which pieces are of a sealed wall."""
+        opened = [len(self._drains) + side for side in self.footprint.open_sides] if self.footprint else []
+        return self._walls & ~np.isin(self._pieces.straight, opened)
+
+    @cached_property
+    def _belongs(self) -> Array:
+        """The source to which each unknown belongs: the pits', then those of the pieces; -1 for pieces of wall."""
+        pits = [i for i, source in enumerate(self.sources) if isinstance(source, Pit)]
+        drains = [i for i, source in enumerate(self.sources) if isinstance(source, Drain) for _ in source.straights]
+        of_straight = np.array([*drains, *(-1 for _ in self.sides)], dtype=int)
+        return np.concatenate([np.array(pits, dtype=int), of_straight[self._pieces.straight]])
+
+    @cached_property
+    def _unknowns(self) -> Array:
+        """Strength of each pit and piece, or suction along a sealed wall (rows), for a drive of 1 Pa at each source."""
+        pits, pieces = self._pits, self._pieces
+        system = self._suctions(np.concatenate([np.array([pit.at for pit in pits]).reshape(-1, 2), pieces.middle]))
+        rows = len(pits) + np.flatnonzero(self._sealed)
+        system[rows, rows] -= 0.5  # Green's formula on the edge itself gives half the suction there
+        wanted = (self._belongs[:, np.newaxis] == np.arange(len(self.sources))).astype(float)
+        return np.linalg.solve(system, wanted)
+
+    @cached_property
+    def drawn(self) -> Array:
+        """Flow over transmissivity that each source (rows) draws for a drive of 1 Pa at each (columns)."""
+        # A pit draws what comes through its wall, a little less than its sink: the slab over the pit leaks too.
+        share = np.array([pit.radius / self.leakage_length for pit in self._pits])
+        taken = np.ones(len(self._belongs))
+        taken[: len(share)] = share * k1(share)
+        return np.array([(taken * (self._belongs == i)) @ self._unknowns for i in range(len(self.sources))])
+
+    def _suctions(self, at: Array) -> Array:
+        """Suction at points (rows) by every unknown being one (columns), in full accuracy."""
+        pits, pieces, length = self._pits, self._pieces, self.leakage_length
+        total = np.zeros((len(at), len(self._belongs)))
+        for mirror in self.images:
+            x, y = mirror(at[:, 0], at[:, 1])
+            for column, pit in enumerate(pits):
+                total[:, column] += k0(np.maximum(np.hypot(x - pit.at[0], y - pit.at[1]), pit.radius) / length)
+            total[:, len(pits) :] += np.where(
+                self._sealed, -pieces.length * pieces.mean_pull(x, y, length), pieces.mean_k0(x, y, length)
+            )
+        return total / (2 * np.pi)
+
+    def field(self, drives: Array, x: Array, y: Array) -> Array:
+        """Suction at points for these drives of the sources."""
+        unknowns = self._unknowns @ drives / (2 * np.pi)
+        slopes = self._slopes(unknowns[len(self._pits) :])
+        pits, pieces, length = self._pits, self._pieces, self.leakage_length
+        total = np.zeros(np.broadcast_shapes(np.shape(x), np.shape(y)))
+        for mirror in self.images:
+            seen_x, seen_y = mirror(x, y)
+            for strength, pit in zip(unknowns, pits, strict=False):
+                apart = np.maximum((seen_x - pit.at[0]) ** 2 + (seen_y - pit.at[1]) ** 2, pit.radius**2)
+                total += strength * _K0(apart / length**2)
+            for number, unknown in enumerate(unknowns[len(pits) :]):
+                one, sealed = pieces.only(number), self._sealed[number]
+                apart = (seen_x - one.middle[0, 0]) ** 2 + (seen_y - one.middle[0, 1]) ** 2
+                values = one.quick_pull(seen_x, seen_y, length) if sealed else one.quick_k0(seen_x, seen_y, length)
+                near = np.nonzero(apart < (_NEAR * one.length[0]) ** 2)
+                if len(near[0]):
+                    near_x, near_y = (np.broadcast_to(seen, total.shape)[near] for seen in (seen_x, seen_y))
+                    exactly = one.mean_pull if sealed else one.mean_k0
+                    values[near] = exactly(near_x, near_y, length)[:, 0]
+                    if sealed:
+                        total[near] -= slopes[number] * one.sloped_pull(near_x, near_y)
+                total += (-unknown * one.length[0] if sealed else unknown) * values
+        return total
+
+    def _slopes(self, unknowns: Array) -> Array:
+        """How fast the suction along each piece of sealed wall changes, from the pieces beside it."""
+        slopes = np.zeros(len(unknowns))
+        for straight in np.unique(self._pieces.straight[self._sealed]):
+            side = self._pieces.straight == straight
+            slopes[side] = np.gradient(unknowns[side], np.cumsum(self._pieces.length[side]))
+        return slopes
+
+
+@dataclass(frozen=True)
+class _Pieces:
+    """Straight pieces from `start` to `end` (each n x 2), each with the number of the straight line it is cut from.
+
+    "K0" is K₀(r/B) from a piece to a point; "pull" is how that grows as the piece moves outward, K₁(r/B)/(B r) times how
+    far outward of the piece the point lies. Both are means over the piece.
+    """
+
+    start: Array
+    end: Array
+    straight: Array
+
+    @cached_property
+    def middle(self) -> Array:
+        return (self.start + self.end) / 2
+
+    @cached_property
+    def length(self) -> Array:
+        return np.hypot(*(self.end - self.start).T)
+
+    @cached_property
+    def along(self) -> Array:
+        return (self.end - self.start) / self.length[:, np.newaxis]
+
+    @cached_property
+    def outward(self) -> Array:
+        """To the right of the way they run: out of an outline that runs counterclockwise."""
+        return np.column_stack([self.along[:, 1], -self.along[:, 0]])
+
+    def only(self, number: int) -> "_Pieces":
+        part = slice(number, number + 1)
+        return _Pieces(self.start[part], self.end[part], self.straight[part])
+
+    def mean_k0(self, x: Array, y: Array, leakage_length: float) -> Array:
+        """At points (rows) from each piece (columns): the logarithm in it exactly, the rest by Gauss's rule."""
+        along, outward, ends = self._seen(x, y)
+        rest = np.zeros(along.shape)
+        for place, weight in zip(_GAUSS, _WEIGHTS, strict=True):
+            squared = ((along - place * self.length / 2) ** 2 + outward**2) / leakage_length**2
+            rest += weight / 2 * _K0_WITHOUT_POLE(np.maximum(squared, _LEAST))
+        upper, lower = (end * np.log(np.hypot(end, outward) + np.finfo(float).tiny) for end in ends)
+        mean_log = (upper - lower + outward * self._angle(outward, ends)) / self.length - 1
+        return rest - mean_log + math.log(leakage_length)
+
+    def mean_pull(self, x: Array, y: Array, leakage_length: float) -> Array:
+        """The same of the pull, whose part 1/r² is the angle under which the piece is seen."""
+        along, outward, ends = self._seen(x, y)
+        rest = np.zeros(along.shape)
+        for place, weight in zip(_GAUSS, _WEIGHTS, strict=True):
+            squared = ((along - place * self.length / 2) ** 2 + outward**2) / leakage_length**2
+            rest += weight / 2 * _PULL_WITHOUT_POLE(np.maximum(squared, _LEAST))
+        return outward * rest / leakage_length**2 + self._angle(outward, ends) / self.length
+
+    def sloped_pull(self, x: Array, y: Array) -> Array:
+        """What one piece pulls more if the suction along it is not the same but grows by one per length: its part 1/r²."""
+        along, outward, (behind, ahead) = self._seen(x, y)
+        logarithm = np.log(np.hypot(ahead, outward) / np.hypot(behind, outward))
+        return (outward * logarithm + along * self._angle(outward, (behind, ahead)))[:, 0]
+
+    def quick_k0(self, x: Array, y: Array, leakage_length: float) -> Array:
+        """The same of one piece, from two points of it: for points that are not near."""
+        found = [_K0(((x - px) ** 2 + (y - py) ** 2) / leakage_length**2) for px, py in self._pair]
+        return (found[0] + found[1]) / 2
+
+    def quick_pull(self, x: Array, y: Array, leakage_length: float) -> Array:
+        (nx, ny), (mx, my) = self.outward[0], self.middle[0]
+        squares = [(x - px) ** 2 + (y - py) ** 2 for px, py in self._pair]
+        found = [_X_K1(square / leakage_length**2) / square for square in squares]
+        return ((x - mx) * nx + (y - my) * ny) * (found[0] + found[1]) / 2
+
+    @property
+    def _pair(self) -> Array:
+        step = (self.end - self.start) / (2 * math.sqrt(3))
+        return np.concatenate([self.middle - step, self.middle + step])
+
+    def _seen(self, x: Array, y: Array) -> tuple[Array, Array, tuple[Array, Array]]:
+        """Points as each piece sees them: along it from its middle, outward, and along it from its two ends."""
+        away = np.column_stack([x, y])[:, np.newaxis, :] - self.middle
+        along, outward = (np.einsum("psi,si->ps", away, axis) for axis in (self.along, self.outward))
+        outward[np.abs(outward) < 1e-12 * self.length] = 0.0
+        return along, outward, (along + self.length / 2, along - self.length / 2)
+
+    @staticmethod
+    def _angle(outward: Array, ends: tuple[Array, Array]) -> Array:
+        """The angle under which a piece is seen, with the sign of `outward`; none from its own straight line."""
+        across = np.abs(outward)
+        return np.sign(outward) * (np.arctan2(ends[0], across) - np.arctan2(ends[1], across))
+
+
+def _cut(start: Point, end: Point, size: float, finer_ends: bool) -> Array:
+    """Ends of the pieces of a straight line: all alike, or shorter towards its ends, where a drain draws most."""
+    count = min(max(math.ceil(math.dist(start, end) / size), _FEWEST), _MOST)
+    share = np.arange(count + 1) / count
+    if finer_ends:
+        share = (1 - np.cos(np.pi * share)) / 2
+    return np.array(start) + share[:, np.newaxis] * (np.array(end) - np.array(start))
+
+
+class _Table:
+    """A function of x as a table over ln x², read by x², straight between the rows and beyond them.
+
+    K₀ and its kin are so smooth in the logarithm that this is right to a millionth, at a twentieth of the time of the
+    functions themselves.
+    """
+
+    low, high, rows = -24.0, 7.0, 8192
+    step = (high - low) / (rows - 1)
+
+    def __init__(self, function: Callable[[Array], Array]) -> None:
+        self.values = function(np.exp((self.low + self.step * np.arange(self.rows)) / 2))
+        self.rises = np.diff(self.values)
+
+    def __call__(self, squared: Array) -> Array:
+        place = np.log(squared)
+        place -= self.low
+        place *= 1 / self.step
+        row = np.clip(place, 0, self.rows - 2).astype(np.intp)
+        place -= row
+        place *= self.rises[row]
+        place += self.values[row]
+        return place
+
+
+_K0, _X_K1 = _Table(k0), _Table(lambda x: x * k1(x))
+_K0_WITHOUT_POLE, _PULL_WITHOUT_POLE = _Table(lambda x: k0(x) + np.log(x)), _Table(lambda x: (x * k1(x) - 1) / x**2)
+
+
+# ---------------------------------------------------------------- places
+
+
+def _distance(point: Point, start: Point, end: Point) -> float:
+    """From a point to a straight line between two others."""
+    (px, py), (ax, ay), (bx, by) = point, start, end
+    squared = (bx - ax) ** 2 + (by - ay) ** 2
+    share = 0.0 if squared == 0 else min(max(((px - ax) * (bx - ax) + (py - ay) * (by - ay)) / squared, 0.0), 1.0)
+    return math.hypot(px - ax - share * (bx - ax), py - ay - share * (by - ay))
+
+
+def _apart(one: Straight, other: Straight) -> float:
+    """Least distance of two straight lines that do not cross."""
+    return min(*(_distance(end, *other) for end in one), *(_distance(end, *one) for end in other))
+
+
+def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
+    """Whether the straight line from a to b crosses the one from c to d."""
+
+    def side(p: Point, q: Point, r: Point) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
+
+
+def _check(sources: tuple[Source, ...], footprint: Footprint | None) -> None:
+    if not sources:
+        raise ValueError("there is no pit and no drain; give at least one")
+    for number, source in enumerate(sources, 1):
+        if isinstance(source, Drain):
+            if len(source.points) < 2 or min(math.dist(a, b) for a, b in source.straights) == 0:
+                raise ValueError(f"source {number}: a drain needs two points or more, no two alike in a row")
+            if footprint and not all(footprint.holds(*np.array(p)) for p in source.points):
+                raise ValueError(f"source {number}: the drain leaves the slab")
+            continue
+        if not (source.radius > 0 and math.isfinite(source.radius)):
+            raise ValueError(f"source {number}: the pit's radius is {source.radius:g}; it must be above zero")
+        if footprint and (not footprint.holds(*np.array(source.at)) or footprint.distance(source.at) < source.radius):
+            raise ValueError(f"source {number}: the pit does not lie within the slab")
+    for (i, one), (j, other) in combinations(enumerate(sources, 1), 2):
+        room = sum(s.radius for s in (one, other) if isinstance(s, Pit))
+        lines = [[(s.at, s.at)] if isinstance(s, Pit) else s.straights for s in (one, other)]
+        if any(_cross(*a, *b) or _apart(a, b) <= room for a in lines[0] for b in lines[1]):
+            raise ValueError(f"sources {i} and {j} touch; give them as one")
+
+
+__all__ = ["Drain", "Footprint", "Layer", "Pit", "SuctionField", "SuctionMap", "inertia", "respond", "suction_field"]
