@@ -17,7 +17,7 @@ from sympy.printing.pycode import PythonCodePrinter
 
 from radonwork.engine.formula import Formula, free_terms, has_bessel, symbol
 from radonwork.engine.printing import MATHML, Notation, printed
-from radonwork.engine.work import GIVEN_DIGITS, RESULT_DIGITS
+from radonwork.engine.work import GIVEN_DIGITS, RESULT_DIGITS, worked_unit
 from radonwork.glossary import GLOSSARY, System, term
 from radonwork.units import decimal, shown
 
@@ -108,7 +108,7 @@ def worked(statement: Formula, system: System, notation: Notation = MATHML) -> T
     marked = Marked()
     gives = printed(symbol(statement.result), notation)
     numbers = {
-        name: marked.mark(symbol(name), Form("decimal", term(name).unit(system), GIVEN_DIGITS))
+        name: marked.mark(symbol(name), Form("decimal", worked_unit(name, system), GIVEN_DIGITS))
         for name in statement.takes
     }
     unit = term(statement.result).unit(system)

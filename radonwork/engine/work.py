@@ -52,7 +52,7 @@ class Work:
 
     def numbers(self, digits: int = GIVEN_DIGITS) -> dict[str, str]:
         """The text put in for each symbol, in the person's units."""
-        return {name: decimal(value, term(name).unit(self.system), digits) for name, value in self.values.items()}
+        return {name: decimal(value, worked_unit(name, self.system), digits) for name, value in self.values.items()}
 
     def shown(self, name: str) -> str:
         """One value as people write it, with its tolerance or spread where there is one."""
@@ -89,6 +89,11 @@ class Work:
         return "\n".join(
             [self.statement.title, *(f"  {line}" for line in self.steps()), f"  Source: {self.statement.source}"]
         )
+
+
+def worked_unit(name: str, system: System) -> str:
+    """The unit put into an equation. A formula multiplies absolute temperatures, so they go in as kelvin."""
+    return "K" if term(name).dimension == "temperature" else term(name).unit(system)
 
 
 def difference(name: str, value: float, unit: str) -> str:
