@@ -134,7 +134,7 @@ def angle_factor(junction_angle):
     return Piecewise(
         (Rational("1.74") - Rational("0.33") * (junction_angle - pi / 6) / (pi / 12), junction_angle <= pi / 4),
         (Rational("1.41") - Rational("0.41") * (junction_angle - pi / 4) / (pi / 12), junction_angle <= pi / 3),
-        (1 - (junction_angle - pi / 3) / (pi / 6), True),
+        ((pi / 2 - junction_angle) / (pi / 6), True),
     )
 
 
