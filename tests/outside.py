@@ -56,6 +56,14 @@ CHECKED_BY_TEST: dict[str, str] = {
     "wall_conductance": "tests/test_moist_air.py::test_the_wall_conducts_as_ht_says",
     "radiation_conductance": "tests/test_moist_air.py::test_radiation_is_that_of_ht_within_what_is_stated",
     "cold_run": "tests/test_moist_air.py::test_the_cold_run_ends_as_an_integration_by_libraries_does",
+    "fan_flow_at_speed": "tests/test_fan.py::test_fan_laws_keep_the_flow_pressure_and_power_coefficients",
+    "fan_efficiency": "tests/test_fan.py::test_power_efficiency_and_cost_are_what_pint_makes_of_the_same_words",
+    "yearly_cost": "tests/test_fan.py::test_power_efficiency_and_cost_are_what_pint_makes_of_the_same_words",
+    "opening_flow": "tests/test_fittings.py::test_an_opening_passes_what_the_library_s_plate_in_an_endless_pipe_passes",
+    "opening_coefficient": "tests/test_fittings.py::test_an_opening_as_a_coefficient_is_the_library_s_orifice_on_its_own_bore",
+    "coupling_coefficient": "tests/test_fittings.py::test_changes_of_bore_are_those_of_the_fluids_library",
+    "angle_factor": "tests/test_fittings.py::test_the_angle_factor_is_what_the_library_reads_between_the_printed_angles",
+    "diverging_branch_tee": "tests/test_fittings.py::test_tees_are_those_of_the_library",
 }
 
 # Formula or solver by name: why a number in it has a dimension, so that it does not follow a change of units.
@@ -73,4 +81,12 @@ NOT_REARRANGED: dict[str, str] = {
     "saturation_logarithm": "a fitted polynomial of the temperature with its logarithm",
     "air_viscosity": "a power 3/2 of the temperature over a sum that holds it",
     "air_conductivity": "a power 3/2 of the temperature over a sum that holds an exponential of it",
+    "sudden_contraction": "a polynomial of the fifth degree in the ratio of the bores",
+    "coupling_coefficient": "the ratio of the bores would be one of two roots, and which one changes with the values",
+    "mitre_coefficient": "a cubic in the sine of half the angle",
+    "angle_factor": "straight pieces between printed figures",
+    "converging_branch": "cases, and a larger of two: its branch changes with the values",
+    "converging_run_tee": "two shares give the same coefficient",
+    "diverging_branch_tee": "cases: the branch changes with the values",
+    "diverging_run": "cases: the branch changes with the values",
 }
