@@ -117,6 +117,10 @@ function render({ model, el }) {
   const findings = element("div", { class: "radonwork-findings" });
   const difference = element("pre", { class: "radonwork-difference", "aria-live": "polite" });
 
+  // A part is set only when it is another one: to lay out a table or an equation again costs far more than to compare it.
+  const there = new Map();
+  const put = (part, html) => { if (there.get(part) !== html) { there.set(part, html); part.innerHTML = html; } };
+
   function paint() {
     for (const term of Object.keys(controls)) controls[term].show(values[term], tails[term] ?? "");
     if (!live) return;
@@ -127,11 +131,11 @@ function render({ model, el }) {
     const take = (template) => { const part = numbers.slice(at, at + template.slots.length); at += template.slots.length; return fill(template, part, units); };
     const [drawing, description, said, ...worked] = [spec.drawing, spec.description, spec.result, ...spec.equations].map(take);
     fault.textContent = broken.join(" ");
-    if (broken.length) { result.textContent = "No result for these values."; equations.replaceChildren(); return; }
-    figure.innerHTML = drawing;
+    if (broken.length) { result.textContent = "No result for these values."; put(equations, ""); return; }
+    put(figure, drawing);
     figure.setAttribute("aria-label", description);
     result.textContent = said;
-    equations.innerHTML = worked.map((text, i) => `<div class="radonwork-work"><p>${spec.titles[i]}</p>${text}</div>`).join("");
+    put(equations, worked.map((text, i) => `<div class="radonwork-work"><p>${spec.titles[i]}</p>${text}</div>`).join(""));
   }
 
   // The kernel stays in step: it is told the newest values as soon as it has answered those before.
@@ -178,14 +182,15 @@ function render({ model, el }) {
     waiting = false;
     if (newer) tell();
     const face = model.get("face");
-    if (face.svg) { figure.innerHTML = face.svg; figure.setAttribute("aria-label", face.description); }
+    if (face.svg) { put(figure, face.svg); figure.setAttribute("aria-label", face.description); }
     if (face.result !== undefined) result.textContent = face.result;
-    if (face.equations !== undefined) equations.innerHTML = face.equations;
+    if (face.equations !== undefined) put(equations, face.equations);
     if (!live || face.fault) fault.textContent = face.fault ?? "";
     spread.textContent = face.spread ?? "";
-    findings.innerHTML = face.findings ?? "";
   };
+  const judged = () => put(findings, model.get("findings"));
   model.on("change:face", kernelSpoke);
+  model.on("change:findings", judged);
   model.on("msg:custom", (message) => {
     if (message.values) { values = { ...message.values }; tails = { ...message.tails }; paint(); }
     if (message.fault !== undefined) fault.textContent = message.fault;
@@ -193,6 +198,7 @@ function render({ model, el }) {
   });
   paint();
   kernelSpoke();
+  judged();
 }
 
 export default { render };

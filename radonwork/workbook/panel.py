@@ -58,9 +58,10 @@ class Panel(anywidget.AnyWidget):
     _esm = _SCRIPT
     _css = _STYLE
     spec = traitlets.Dict().tag(sync=True)
-    values = traitlets.Dict().tag(sync=True)
+    values = traitlets.Dict().tag(sync=True, echo_update=False)  # the page knows what it has set
     tails = traitlets.Dict().tag(sync=True)
     face = traitlets.Dict().tag(sync=True)
+    findings = traitlets.Unicode().tag(sync=True)
 
     def __init__(
         self,
@@ -84,6 +85,12 @@ class Panel(anywidget.AnyWidget):
         self._tolerances = {name: q.tolerance for name, q in self._stated.items() if q and q.tolerance}
         self._change: Any = None
         live = all(isinstance(statement, Formula) for statement in pane.sheet.statements)
+        self._said = sentence(pane.result, system)
+        # What the kernel fills in at each move: the page draws for itself where it can.
+        self._filled = (
+            [self._said] if live else [pane.drawing.template(system), pane.drawing.description(system), self._said]
+        )
+        self._numbers = Program((), _expressions(self._filled)) if live else pane.drawing.program(*self._filled)
         templates = _templates(pane, system) if live else []
         program = _program(pane, templates) if live else None
         if program:
@@ -130,43 +137,44 @@ class Panel(anywidget.AnyWidget):
         return self.pane.sheet.run(self._given(), self.system)
 
     def _answer(self) -> None:
-        """Work everything out again; whatever goes wrong is said in the panel, never lost in the log."""
+        """Work everything out again; whatever goes wrong is said in the panel, never lost in the log.
+
+        What follows the control goes to the page at once, which paints it while the rules are being judged.
+        """
         try:
-            face: dict[str, Any] = dict(self._face())
+            self._show(self._face())
+            self.findings = self._judgement()
         except Exception as error:  # a fault in a callback would otherwise be invisible in the page
-            face = {"fault": f"This panel could not be worked out: {error}", "text": "No result."}
+            self._show({"fault": f"This panel could not be worked out: {error}", "text": "No result."})
+
+    def _show(self, face: dict[str, Any]) -> None:
         # The count makes every answer a new one, so that the page knows it has been answered.
         self.face = face | {"count": self.face.get("count", 0) + 1}
 
-    def _face(self) -> dict[str, str]:
+    def _judgement(self) -> str:
+        """What the rules find of the values of now, as HTML."""
+        given = self._given()
+        findings = self.judged({name: given[name] for name in self.pane.controls}) if self.judged else ()
+        return findings_html([f for f in findings if f.verdict != "does not apply"], self.system)
+
+    def _face(self) -> dict[str, Any]:
         run = self.run()
         refused = " ".join(run.refused.values())
         values = {**self.values, **run.values}
-        given = self._given()
-        findings = self.judged({name: given[name] for name in self.pane.controls}) if self.judged else ()
-        face = {
-            "findings": findings_html([f for f in findings if f.verdict != "does not apply"], self.system),
-            "spread": self._spread(run),
-            "fault": refused,
-            "text": "No result for these values.",
-        }
+        face = {"spread": self._spread(run), "fault": refused, "text": "No result for these values."}
         if refused:
             return face if self._live else face | {"result": face["text"], "equations": ""}
-        said = sentence(self.pane.result, self.system)
-        face["text"] = said.fill(Program((), tuple(slot.expression for slot in said.slots))(values))
+        numbers = iter(self._numbers(values))
+        *drawn, face["text"] = [t.fill([next(numbers) for _ in t.slots]) for t in self._filled]
         if not self._live:
             works = [work for work in run.works if work.statement.name in self.pane.worked]
-            face |= {
-                "svg": self.pane.drawing.svg(values, self.system),
-                "description": self.pane.drawing.described(values, self.system),
-                "result": face["text"],
-                "equations": "".join(_working(work) for work in works),
-            }
+            face |= dict(zip(("svg", "description"), drawn, strict=True))
+            face |= {"result": face["text"], "equations": "".join(_working(work) for work in works)}
         return face
 
     def _spread(self, run: Run) -> str:
         said = []
-        slots = [slot for slot in sentence(self.pane.result, self.system).slots if slot.form.kind != "words"]
+        slots = [slot for slot in self._said.slots if slot.form.kind != "words"]
         for name in dict.fromkeys(slot.expression.name for slot in slots):
             span = run.spread(name)
             if span and name not in self.values:
@@ -297,8 +305,11 @@ def _program(pane: Pane, templates: list[Template]) -> Program:
     formulas = tuple(statement for statement in pane.sheet.statements if isinstance(statement, Formula))
     given = {formula.result for formula in formulas}
     formulas += tuple(formula for formula in pane.drawing.formulas if formula.result not in given)
-    slots = tuple(slot.expression for template in templates for slot in template.slots)
-    return Program(formulas, slots, pane.drawing.lets)
+    return Program(formulas, _expressions(templates), pane.drawing.lets)
+
+
+def _expressions(templates: list[Template]) -> tuple[Any, ...]:
+    return tuple(slot.expression for template in templates for slot in template.slots)
 
 
 def _parts(templates: list[Template]) -> dict[str, Any]:
