@@ -151,10 +151,11 @@ def _finding_json(topic: str, finding: Any) -> dict[str, Any]:
 
 
 def _si_unit(dimension: str) -> str:
-    """The unit in which a quantity of this kind is an SI number: the one whose factor is one."""
+    """The unit in which a quantity of this kind is an SI number; none for a slope, a plain ratio of lengths."""
     from radonwork.units import DIMENSIONS
 
-    return next(name for name, unit in DIMENSIONS[dimension].units.items() if unit.factor == 1 and unit.zero == 0)
+    names = (name for name, unit in DIMENSIONS[dimension].units.items() if unit.factor == 1 and unit.zero == 0)
+    return next(names, "")
 
 
 def _statements() -> dict[str, Any]:

@@ -46,11 +46,12 @@ class Run:
 
 @dataclass(frozen=True)
 class Sheet:
-    """`statements` in the order in which they are worked."""
+    """`statements` in the order in which they are worked; what an `optional` one lacks is not reported as missing."""
 
     name: str
     title: str
     statements: tuple[Formula | Solver, ...]
+    optional: tuple[str, ...] = ()
     takes: tuple[str, ...] = field(init=False)
 
     def __post_init__(self) -> None:
@@ -71,7 +72,8 @@ class Sheet:
         for statement in self.statements:
             absent = tuple(n for n in statement.takes if n not in values and n not in statement.defaults)
             if absent:
-                missing[statement.name] = absent
+                if statement.name not in self.optional:
+                    missing[statement.name] = absent
                 continue
             inputs = {name: values[name] for name in statement.takes if name in values}
             try:

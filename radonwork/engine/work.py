@@ -1,5 +1,6 @@
 """One evaluation with its shown work: the statement in symbols, the numbers put in, the result."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Protocol
@@ -62,7 +63,7 @@ class Work:
             tail = f" ± {difference(name, quantity.tolerance, unit)}" if quantity.tolerance else ""
             return shown(quantity.value, unit) + tail
         text = shown(self.results[name], unit)
-        if name in self.spread:
+        if name in self.spread and not math.isclose(*self.spread[name]):
             low, high = (decimal(value, unit, 4) for value in self.spread[name])
             return f"{text}, {low} to {high} over the stated tolerances"
         return text

@@ -61,7 +61,8 @@ def _insertion() -> Sheet:
     return Sheet(
         "insertion",
         "A pipe longer than the room is high",
-        (insertion.pipe_insertion, insertion.longest_pipe, insertion.insertion_pose),
+        (insertion.pipe_insertion, insertion.longest_pipe, insertion.second_pipe, insertion.insertion_pose),
+        optional=("second_pipe",),
     )
 
 

@@ -15,7 +15,10 @@ from radonwork.drawings.catalogue import pictures
 from radonwork.drawings.charts import charts
 from radonwork.engine.case import cases_of
 from radonwork.engine.derivation import DERIVATIONS
+from radonwork.engine.formula import FORMULAS
+from radonwork.engine.solver import SOLVERS
 from radonwork.files import DATA, WORKBOOKS
+from radonwork.glossary import term
 from radonwork.house.calculations import Calculation, calculate, stated
 from radonwork.house.job import parts, topics
 from radonwork.house.pipe_sizes import nominal_sizes, pipe_size
@@ -124,6 +127,12 @@ class Book:
         """Every calculation of the topic with this house's numbers."""
         works = self.calculation.run.works
         return Shown(pieces.run_html(self.calculation), "\n\n".join(work.text() for work in works))
+
+    def example(self, name: str, **given: str) -> Shown:
+        """One formula or solver worked with values written here, for what the house itself does not ask."""
+        statement = FORMULAS.get(name) or SOLVERS[name]
+        work = statement.work(self.house.system, **{key: term(key).read(text) for key, text in given.items()})
+        return Shown(pieces.work_html(work), work.text())
 
     def findings(self) -> Shown:
         """What the rules say of this house, and what is missing."""

@@ -68,6 +68,7 @@ def _bay(_saws: Saws) -> tuple[Pane, ...]:
 
 def _insertion(_saws: Saws) -> tuple[Pane, ...]:
     whole = sheet("insertion")
+    whole = Sheet(whole.name, whole.title, tuple(s for s in whole.statements if s.name not in whole.optional))
     opening = ("slot_length", "slot_start", "bay_width", "stage")
     defaults = {
         "pipe_length": "110 in", "pipe_outside_diameter": "2.375 in", "room_height": "93-1/2 in",

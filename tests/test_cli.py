@@ -1,0 +1,192 @@
+"""The command as a person meets it: what it prints, how it ends, and one plain line for whatever is typed wrong."""
+
+import json
+import shutil
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from radonwork.cli import main
+from radonwork.files import DATA
+
+HOUSES = DATA / "houses"
+Said = pytest.CaptureFixture[str]
+
+
+def run(capsys: Said, *arguments: str) -> tuple[int, str, str]:
+    """Exit code, standard output, standard error."""
+    capsys.readouterr()
+    code = main(arguments)
+    said = capsys.readouterr()
+    return code, said.out, said.err
+
+
+def refused(capsys: Said, *arguments: str) -> str:
+    """The one line of a command that is refused."""
+    code, out, err = run(capsys, *arguments)
+    assert code == 2
+    assert out == ""
+    assert err.startswith("radonwork: ")
+    assert err.count("\n") == 1
+    return err
+
+
+def test_a_formula_is_worked_with_symbols_then_numbers_then_the_result(capsys: Said) -> None:
+    code, out, _ = run(
+        capsys, "work", "roof_hole_diameter", "pipe_outside_diameter=3.5 in", "deck_thickness=1/2 in", "roof_angle=9/12"
+    )
+    assert code == 0
+    lines = [line.strip() for line in out.splitlines()]
+    assert lines[1] == "D_r = d / cos(θ_r) + t · tan(θ_r)"
+    assert lines[3] == "D_r = 4.75 in"  # 3.5 x 1.25 + 0.5 x 0.75: 9 in 12 is a 3-4-5 triangle
+    assert lines[4].startswith("Source:")
+
+
+def test_the_json_of_a_work_has_name_given_and_results_with_units(capsys: Said) -> None:
+    code, out, _ = run(
+        capsys, "work", "area_ratio", "pipe_count=2", "small_bore=52.5018 mm", "large_bore=3.068 in", "--json"
+    )
+    said = json.loads(out)
+    assert code == 0
+    assert set(said) == {"name", "given", "results"}
+    assert said["name"] == "area_ratio"
+    assert said["given"]["small_bore"] == {"value": pytest.approx(52.5018), "unit": "mm"}
+    assert said["results"]["area_ratio"] == {"value": pytest.approx(90.78, abs=0.005), "unit": "%"}
+
+
+def test_a_result_that_is_given_asks_for_the_rearranged_form(capsys: Said) -> None:
+    _, out, _ = run(
+        capsys, "work", "area_ratio", "area_ratio=100 %", "small_bore=2.067 in", "large_bore=3.068 in", "--json"
+    )
+    assert json.loads(out)["results"]["pipe_count"]["value"] == pytest.approx(2.203, abs=0.0005)
+
+
+def test_a_solver_is_worked_as_a_formula_is(capsys: Said) -> None:
+    code, out, _ = run(
+        capsys, "work", "pipe_insertion", "pipe_length=110 in", "room_height=93.5 in", "member_thickness=2.25 in",
+        "pipe_outside_diameter=2.375 in", "slot_length=4.1 in", "slot_start=0 in", "bay_width=14.5 in", "--json",
+    )  # fmt: skip
+    results = json.loads(out)["results"]
+    assert code == 0
+    assert results["slot_needed"]["value"] == pytest.approx(4.0009, abs=0.00005)
+    assert results["bay_margin"]["value"] == pytest.approx(8.3699, abs=0.00005)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "names"),
+    [
+        ((), ("COMMAND",)),
+        (("wrok",), ("wrok", "work")),
+        (("work", "roof_hole_diametre"), ("roof_hole_diametre", "roof_hole_diameter")),
+        (("work", "roof_hole_diameter", "deck"), ("deck", "term=")),
+        (("work", "roof_hole_diameter", "deck_thicknes=1 in"), ("deck_thicknes", "deck_thickness")),
+        (("work", "roof_hole_diameter", "deck_thickness=1 furlong"), ("deck_thickness", "furlong")),
+        (("work", "roof_hole_diameter", "deck_thickness=1 in", "deck_thickness=2 in"), ("deck_thickness", "twice")),
+        (("work", "roof_hole_diameter", "deck_thickness=1 in"), ("pipe_outside_diameter",)),
+        (("work", "area_ratio", "bore=3 in"), ("bore", "small_bore")),
+        (
+            ("work", "roof_hole_diameter", "deck_thickness=1 in", "pipe_outside_diameter=3 in", "roof_angle=80 deg"),
+            ("roof angle", "80", "60"),
+        ),
+        (("list", "zeppelin"), ("zeppelin",)),
+        (("check", "nowhere.toml"), ("nowhere.toml",)),
+        (("report", "nowhere.toml", "-o", "x.html"), ("nowhere.toml",)),
+        (("report", str(HOUSES / "alder-court.toml")), ("output",)),
+        (("report", str(HOUSES / "alder-court.toml"), "-o", "x.docx"), ("x.docx", ".html")),
+        (("report", str(HOUSES / "alder-court.toml"), "-o", "nowhere/x.html"), ("nowhere",)),
+    ],
+)
+def test_what_is_typed_wrong_gets_one_line_that_names_it(
+    capsys: Said, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, arguments: tuple[str, ...], names: tuple[str, ...]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    line = refused(capsys, *arguments)
+    for name in names:
+        assert name in line
+
+
+@given(st.lists(st.text(max_size=30), max_size=4))
+@settings(max_examples=150, deadline=None)
+def test_no_words_bring_a_traceback(words: list[str]) -> None:
+    for command in ("work", "list"):
+        assert main([command, "--", *words]) in (0, 2)
+
+
+def test_every_fault_of_a_record_is_a_line_of_its_own(capsys: Said, tmp_path: Path) -> None:
+    record = tmp_path / "bad.toml"
+    record.write_text('[wall]\nbay_width = "14 inn"\nbay_wdith = "3 in"\n[roof]\npitch = "steep"\n')
+    for command in (("check", str(record)), ("report", str(record), "-o", str(tmp_path / "x.html"))):
+        code, out, err = run(capsys, *command)
+        assert code == 2
+        assert out == ""
+        assert len(err.splitlines()) == 3
+        assert [f"line {n}" in line for n, line in zip((2, 3, 5), err.splitlines(), strict=True)] == [True] * 3
+    assert not (tmp_path / "x.html").exists()
+
+
+def test_check_says_what_is_found_and_ends_in_one_where_something_is_not_met(capsys: Said) -> None:
+    code, out, _ = run(capsys, "check", str(HOUSES / "alder-court.toml"))
+    assert code == 1
+    assert "not met: Pipes side by side have together at least the area" in out
+    assert "margin -9.22 %" in out
+
+
+def test_check_names_the_fields_that_are_missing(capsys: Said) -> None:
+    code, out, _ = run(capsys, "check", str(HOUSES / "kestrel-lane.toml"))
+    assert code == 1
+    assert "missing: wall.slot_length" in out
+
+
+def test_the_json_of_a_check_holds_every_finding_with_numbers_and_unit(capsys: Said) -> None:
+    _, out, _ = run(capsys, "check", str(HOUSES / "alder-court.toml"), "--json")
+    found = {entry["requirement"]: entry for entry in json.loads(out)}
+    slope = found["least slope"]
+    assert slope["verdict"] == "met"
+    assert slope["value"] == pytest.approx(1 / 48)  # 1/4 in per ft
+    assert slope["limit"] == pytest.approx(1 / 96)
+    assert {entry["verdict"] for entry in found.values()} <= {"met", "not met", "cannot be judged", "does not apply"}
+
+
+def test_check_ends_in_nothing_wrong_only_where_every_rule_is_met_or_does_not_apply(
+    capsys: Said, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from radonwork.house import job
+
+    monkeypatch.setattr(job, "topics", lambda all_topics=job.topics: {"roof": all_topics()["roof"]})
+    monkeypatch.setattr("radonwork.house.calculations.topics", job.topics)
+    record = tmp_path / "house.toml"
+    text = (HOUSES / "alder-court.toml").read_text()
+    record.write_text(text.replace('pitch = "7/12"', 'pitch = "4/12"'))
+    assert run(capsys, "check", str(record))[0] == 0
+    record.write_text(text)
+    assert run(capsys, "check", str(record))[0] == 1
+
+
+def test_list_speaks_of_a_word_and_shows_the_terms(capsys: Said) -> None:
+    code, out, _ = run(capsys, "list", "roof_hole")
+    assert code == 0
+    assert "roof_hole_diameter: Smallest round hole" in out
+    assert "takes pipe_outside_diameter, deck_thickness, roof_angle" in out
+
+
+def test_new_copies_once_and_never_overwrites(capsys: Said, tmp_path: Path) -> None:
+    folder = tmp_path / "house"
+    assert run(capsys, "new", str(folder))[0] == 0
+    book = folder / "08-roof-hole.ipynb"
+    book.write_text("mine")
+    code, out, _ = run(capsys, "new", str(folder))
+    assert code == 0
+    assert "Kept as they were" in out
+    assert book.read_text() == "mine"
+    assert (folder / "alder-court.toml").exists()
+
+
+def test_a_report_is_written_beside_and_moved_into_place(capsys: Said, tmp_path: Path) -> None:
+    shutil.copy(HOUSES / "kestrel-lane.toml", tmp_path)
+    code, out, _ = run(capsys, "report", str(tmp_path / "kestrel-lane.toml"), "-o", str(tmp_path / "r.html"))
+    assert code == 0
+    assert "r.html" in out
+    assert "Kestrel Lane" in (tmp_path / "r.html").read_text(encoding="utf-8")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["kestrel-lane.toml", "r.html"]
