@@ -64,6 +64,17 @@ CHECKED_BY_TEST: dict[str, str] = {
     "coupling_coefficient": "tests/test_fittings.py::test_changes_of_bore_are_those_of_the_fluids_library",
     "angle_factor": "tests/test_fittings.py::test_the_angle_factor_is_what_the_library_reads_between_the_printed_angles",
     "diverging_branch_tee": "tests/test_fittings.py::test_tees_are_those_of_the_library",
+    "beside_wall_suction": "tests/test_suction_field.py::test_one_mirroring_is_the_formula_of_a_pit_beside_a_wall",
+    "tight_slab_suction": "tests/test_soil.py::test_a_slab_without_leaks_is_the_limit_of_one_with_hardly_any",
+    "sealed_strip_suction": "tests/test_soil.py::test_suction_between_a_drain_and_an_edge_is_the_balance_integrated",
+    "sealed_strip_flow": "tests/test_soil.py::test_suction_between_a_drain_and_an_edge_is_the_balance_integrated",
+    "open_strip_suction": "tests/test_soil.py::test_suction_between_a_drain_and_an_edge_is_the_balance_integrated",
+    "radial_velocity": "tests/test_soil.py::test_the_losses_around_a_pit_are_the_librarys_gradient_added_up",
+    "pit_inertial_loss": "tests/test_soil.py::test_the_losses_around_a_pit_are_the_librarys_gradient_added_up",
+    "forchheimer_number": "tests/test_soil.py::test_where_the_librarys_two_losses_are_alike_the_forchheimer_number_is_one",
+    "inertial_share": "tests/test_soil.py::test_where_the_librarys_two_losses_are_alike_the_forchheimer_number_is_one",
+    "inertial_radius": "tests/test_soil.py::test_where_the_librarys_two_losses_are_alike_the_forchheimer_number_is_one",
+    "stack_suction": "tests/test_soil.py::test_the_stack_pulls_as_two_columns_of_a_librarys_air_weigh",
 }
 
 # Formula or solver by name: why a number in it has a dimension, so that it does not follow a change of units.
