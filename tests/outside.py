@@ -75,6 +75,7 @@ CHECKED_BY_TEST: dict[str, str] = {
     "inertial_share": "tests/test_soil.py::test_where_the_librarys_two_losses_are_alike_the_forchheimer_number_is_one",
     "inertial_radius": "tests/test_soil.py::test_where_the_librarys_two_losses_are_alike_the_forchheimer_number_is_one",
     "stack_suction": "tests/test_soil.py::test_the_stack_pulls_as_two_columns_of_a_librarys_air_weigh",
+    "vent_air": "tests/test_friction.py::test_the_air_in_the_pipe_is_that_of_psychrolib_and_fluids",
 }
 
 # Formula or solver by name: why a number in it has a dimension, so that it does not follow a change of units.
@@ -83,6 +84,7 @@ HAS_DIMENSIONAL_NUMBERS: dict[str, str] = {
     "drainage_band": "works with formulas whose constants are in SI; each of those is tested by itself",
     "saturated_air": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
     "air_from_wet_bulb": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
+    "vent_air": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
 }
 
 # Formula by name: why sympy can rearrange it for none of its terms.

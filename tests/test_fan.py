@@ -1,5 +1,7 @@
 """Fan curves and fan laws: against scipy, pint and the definitions of the dimensionless coefficients."""
 
+from itertools import pairwise
+
 import numpy as np
 import pint
 import pytest
@@ -19,7 +21,13 @@ from radonwork.solvers.fan_curve import (
 
 CFM, INWC = 0.3048**3 / 60, 249.08891
 # Invented points.
-TYPED = [("0 cfm", "1.7 inWC"), ("40 cfm", "1.5 inWC"), ("80 cfm", "1.1 inWC"), ("120 cfm", "0.6 inWC"), ("150 cfm", "0 inWC")]
+TYPED = [
+    ("0 cfm", "1.7 inWC"),
+    ("40 cfm", "1.5 inWC"),
+    ("80 cfm", "1.1 inWC"),
+    ("120 cfm", "0.6 inWC"),
+    ("150 cfm", "0 inWC"),
+]
 FIVE = typed_curve(TYPED)
 untimed = settings(deadline=None)
 
@@ -45,7 +53,7 @@ def test_the_curve_and_its_slope_are_those_of_scipy_s_monotone_cubic() -> None:
     assert slope == pytest.approx(theirs.derivative()(at), rel=1e-9)
 
 
-falls = st.lists(st.tuples(st.floats(1, 80), st.floats(0, 1)), min_size=1, max_size=9)
+falls = st.lists(st.tuples(st.floats(1, 80), st.integers(0, 1000).map(lambda n: n / 1000)), min_size=1, max_size=9)
 
 
 @untimed
@@ -57,12 +65,14 @@ def test_between_two_points_the_pressure_never_leaves_theirs_and_never_rises(
     for more, share in steps:
         points.append((points[-1][0] + more * CFM, points[-1][1] * share))
     curve = FanCurve(tuple(points))
-    for (low, above), (high, below) in zip(points, points[1:], strict=False):
+    for (low, above), (high, below) in pairwise(points):
         pressure, slope = curve.rated(np.linspace(low, high, 50))
         assert np.all(pressure <= above * (1 + 1e-12))
         assert np.all(pressure >= below * (1 - 1e-12) - 1e-9)
         assert np.all(slope <= 1e-9)
-    assert curve.rated(np.array([p[0] for p in points]))[0] == pytest.approx([p[1] for p in points], rel=1e-12, abs=1e-9)
+    assert curve.rated(np.array([p[0] for p in points]))[0] == pytest.approx(
+        [p[1] for p in points], rel=1e-12, abs=1e-9
+    )
 
 
 def test_a_reading_error_s_rise_is_levelled_and_a_larger_one_names_its_point() -> None:
@@ -76,8 +86,14 @@ def test_a_reading_error_s_rise_is_levelled_and_a_larger_one_names_its_point() -
     ("points", "said"),
     [
         ([("0 cfm", "1.7 inWC")], "at least two points"),
-        ([("0 cfm", "1.7 inWC"), ("50 cfm", "1 inWC"), ("40 cfm", "0.5 inWC")], "fan point 3: flow 40 cfm comes after 50 cfm"),
-        ([("0 cfm", "1.7 inWC"), ("50 cfm", "1 inWC"), ("50 cfm", "0.5 inWC")], "fan point 3: flow 50 cfm is there twice"),
+        (
+            [("0 cfm", "1.7 inWC"), ("50 cfm", "1 inWC"), ("40 cfm", "0.5 inWC")],
+            "fan point 3: flow 40 cfm comes after 50 cfm",
+        ),
+        (
+            [("0 cfm", "1.7 inWC"), ("50 cfm", "1 inWC"), ("50 cfm", "0.5 inWC")],
+            "fan point 3: flow 50 cfm is there twice",
+        ),
         ([("0 cfm", "1.7 inWC"), ("50 L/s", "1 inWC")], "fan point 2: 50 L/s is in L/s, point 1 in cfm"),
         ([("0 cfm", "1.7 inWC"), ("50 cfm", "250 Pa")], "fan point 2: 250 Pa is in Pa, point 1 in inWC"),
         ([("0 cfm", "1.7 inWC"), ("50 cfm", "-0.2 inWC")], "fan point 2: '-0.2 inWC' is below zero"),
@@ -96,7 +112,7 @@ def test_points_that_make_no_curve_are_refused_in_one_line_that_names_the_point(
 def test_numbers_that_are_none_are_refused() -> None:
     with pytest.raises(FanCurveError, match="fan point 2: flow and pressure must be numbers"):
         FanCurve(((0.0, 400.0), (float("nan"), 100.0)))
-    with pytest.raises(FanCurveError, match="fan point 1: pressure -0.04015 inWC is below zero"):
+    with pytest.raises(FanCurveError, match=r"fan point 1: pressure -0\.04015 inWC is below zero"):
         FanCurve(((0.0, -10.0), (0.1, -20.0)))
     with pytest.raises(FanCurveError, match="rated density 75 kg/m³ is not that of air"):
         FanCurve(((0.0, 400.0), (0.1, 100.0)), rated_density=75)
@@ -128,7 +144,9 @@ def test_fan_laws_keep_the_flow_pressure_and_power_coefficients() -> None:
     assert here["pressure"] / (thinner * faster**2 * size**2) == pytest.approx(
         pressure / (density * speed**2 * size**2), rel=1e-14
     )
-    assert here["power"] / (thinner * faster**3 * size**5) == pytest.approx(power / (density * speed**3 * size**5), rel=1e-14)
+    assert here["power"] / (thinner * faster**3 * size**5) == pytest.approx(
+        power / (density * speed**3 * size**5), rel=1e-14
+    )
 
 
 def test_a_curve_at_another_speed_and_density_moves_point_by_point_as_the_laws_say() -> None:

@@ -148,7 +148,9 @@ def test_every_row_of_the_table_has_a_source_a_basis_and_a_spread_that_holds_it(
     assert isinstance(row, ListedFitting)
     assert row.basis in ("read", "reference library", "common practice, no source")
     assert (row.source.key in references()) == (row.basis != "common practice, no source")
-    assert sum(given is not None for given in (row.fixed, row.multiple)) == (row.formula in ("", "rough_multiple_coefficient"))
+    assert sum(given is not None for given in (row.fixed, row.multiple)) == (
+        row.formula in ("", "rough_multiple_coefficient")
+    )
     assert not row.formula or row.formula in FORMULAS
     if row.fixed is None and row.multiple is None:
         with pytest.raises(FittingError, match=row.formula):

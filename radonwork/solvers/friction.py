@@ -1,7 +1,8 @@
 """Darcy friction factor by Colebrook's relation, and the loss of straight pipe at a flow.
 
 Colebrook's relation has no closed form: Haaland's explicit factor is the start, Newton's rule on the relation itself
-the rest. Two steps leave less than 1e-10, mostly less than 1e-13. The derivatives are those of the stated relation, taken by sympy.
+the rest. Two steps leave less than 1e-10, mostly less than 1e-13. The derivatives are those of the stated relation,
+taken by sympy.
 """
 
 from typing import Any, NamedTuple

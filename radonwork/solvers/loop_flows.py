@@ -161,7 +161,7 @@ def drops_of(system: System, flows: list[Array]) -> Drops:
     return Drops(drops, slopes, crossed, pressure)
 
 
-def _state(system: System, loops: Loops, loop_flows: list[Array]) -> _State:
+def state_of(system: System, loops: Loops, loop_flows: list[Array]) -> _State:
     found = drops_of(system, loops.flows(loop_flows, len(system.losses)))
     return _State(
         [along(passes, found.drops) for passes in loops.passes], _loop_slopes(loops, found.slopes, found.crossed)
@@ -237,7 +237,7 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
     """Loop flows after Newton's rule with halved steps, and which variants have not settled."""
     found = [flow.copy() for flow in flows]
     left = np.arange(len(flows[0]))
-    state = _state(system, loops, flows)
+    state = state_of(system, loops, flows)
     share = np.ones(len(left))
     for _ in range(_ROUNDS):
         size = state.size
@@ -255,7 +255,7 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
             state = _State(rows(state.round_loop, rest), rows(state.slopes, rest))
         step = _solved(state.slopes, state.round_loop)
         tried = [flow - share * part for flow, part in zip(flows, step, strict=True)]
-        there = _state(system, loops, tried)
+        there = state_of(system, loops, tried)
         gained = there.size < size
         if gained.all():
             flows, state = tried, there
@@ -263,19 +263,19 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
             continue
         flows = [np.where(gained, new, old) for new, old in zip(tried, flows, strict=True)]
         share = np.where(gained, np.minimum(2 * share, 1.0), share / 2)
-        state = _state(system, loops, flows)
+        state = state_of(system, loops, flows)
     for whole, part in zip(found, flows, strict=True):
         whole[left] = part
     return found, left[state.size > (_CLOSE * system.scale) ** 2]
 
 
-def _halved(system: System, loops: Loops, flows: list[Array]) -> list[Array]:
+def halved(system: System, loops: Loops, flows: list[Array]) -> list[Array]:
     """Loop flows after each loop's equation in turn was bracketed and halved: slow, and always nearer."""
     flows = list(flows)
     for loop in range(len(flows)):
 
         def left_round(flow: Array, loop: int = loop) -> Array:
-            return _state(system, loops, [*flows[:loop], flow, *flows[loop + 1 :]]).round_loop[loop]
+            return state_of(system, loops, [*flows[:loop], flow, *flows[loop + 1 :]]).round_loop[loop]
 
         width = np.full_like(flows[loop], 1e-4)
         low, high = flows[loop] - width, flows[loop] + width
@@ -298,7 +298,7 @@ def settled(system: System, loops: Loops, flows: list[Array]) -> list[Array]:
         flows, open_ = _newton(system, loops, flows)
         if not len(open_):
             return flows
-        nearer = _halved(rows(system, open_), loops, rows(flows, open_))
+        nearer = halved(rows(system, open_), loops, rows(flows, open_))
         for whole, part in zip(flows, nearer, strict=True):
             whole[open_] = part
     raise NetworkError(

@@ -13,8 +13,7 @@ from sympy import Eq
 from radonwork.engine.formula import Values, symbol
 from radonwork.engine.solver import Solver, solver
 from radonwork.engine.sources import Source
-from radonwork.formulas import fan, fittings, friction
-from radonwork.formulas.condensate import mean_air_velocity
+from radonwork.formulas import condensate, fan, fittings, friction
 from radonwork.solvers.fan_curve import ExampleFan, Fan
 from radonwork.solvers.network import solve
 from radonwork.solvers.route import OUTSIDE, Branch, Fitting, Network, NotAttainable, Piece, Pipe, Soil
@@ -37,7 +36,7 @@ def _system(soil_resistance: Any, pieces: Sequence[Piece]) -> Network:
         Eq(_p_f, _p_u + _p_friction + _p_fittings),
         Eq(_p_f, fan.example_fan_pressure.expression * fan.density_ratio.expression),
         Eq(_p_u, _R * _Q),
-        Eq(symbol("air_velocity"), mean_air_velocity.expression),
+        Eq(symbol("air_velocity"), condensate.mean_air_velocity.expression),
         Eq(_p_friction, friction.friction_loss.expression),
         Eq(
             _p_fittings,
@@ -73,7 +72,7 @@ def operating_point(
         air_viscosity=air_viscosity,
     )
     lost, taken = found.losses("route")
-    velocity = mean_air_velocity(air_flow=found.fan_flow, bore=bore)
+    velocity = condensate.mean_air_velocity(air_flow=found.fan_flow, bore=bore)
     pressure = friction.velocity_pressure(air_density=air_density, air_velocity=velocity)
     return {
         "air_flow": found.fan_flow,
