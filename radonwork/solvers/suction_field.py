@@ -35,6 +35,7 @@ _GAUSS, _WEIGHTS = np.polynomial.legendre.leggauss(4)
 _NEAR = 1.5  # lengths of a piece within which it is not taken for two points
 _LEAST = 1e-20  # of a squared distance; only so that it has a logarithm
 _IMAGES_WITHIN = 12.0  # leakage lengths; what is left out then is a hundred thousandth of the pit's suction
+_OUT_OF_REACH = 5.0  # leakage lengths from the nearest sink at which a wall no longer matters
 _PER_DISTANCE = 1.4  # pieces in the distance of a straight from another sink
 _EVEN, _FINER, _MOST = 10, 16, 60  # pieces of one straight: fewest if all alike, fewest if finer at its ends, most
 
@@ -213,16 +214,16 @@ def suction_field(
     """
     made = tuple(sources)
     response = respond(made, footprint, layer.leakage_length, walls)
-    resistances = np.array([s.inertial_resistance if isinstance(s, Pit) else 0.0 for s in made])
+    resistances = response.resistances
     available = np.array([source.suction for source in made]) - rest
-    drives = _driven(layer.transmissivity * response.drawn, resistances, available)
+    drives = driven(layer.transmissivity * response.drawn, resistances, available)
     flows = layer.transmissivity * response.drawn @ drives
     return SuctionField(
         layer, made, footprint, rest, tuple(flows.tolist()), tuple((available - drives).tolist()), response, drives
     )
 
 
-def _driven(drawn: Array, resistances: Array, available: Array) -> Array:
+def driven(drawn: Array, resistances: Array, available: Array) -> Array:
     """What is left of the suctions for the field: available = drive + resistance · flow |flow|, flow = drawn · drive."""
     drives = available.copy()
     if not resistances.any():
@@ -312,7 +313,10 @@ class Response:
         cuts = []
         for number, straight in enumerate(straights):
             apart = [distance for sink in sinks if (distance := _apart(straight, sink)) > 0]
-            size = min([self.leakage_length / 2, *(distance / _PER_DISTANCE for distance in apart)])
+            nearest = min(apart, default=math.inf)
+            size = nearest / _PER_DISTANCE
+            if number < len(self._drains) or nearest < _OUT_OF_REACH * self.leakage_length:
+                size = min(size, self.leakage_length / 2)
             cuts.append(_cut(*straight, size, finer_ends=mixed or number < len(self._drains)))
         return _Pieces(
             np.concatenate([np.empty((0, 2)), *(cut[:-1] for cut in cuts)]),
@@ -348,6 +352,15 @@ class Response:
         system[rows, rows] -= 0.5  # Green's formula on the edge itself gives half the suction there
         wanted = (self._belongs[:, np.newaxis] == np.arange(len(self.sources))).astype(float)
         return np.linalg.solve(system, wanted)
+
+    @property
+    def resistances(self) -> Array:
+        """Inertial resistance of each source."""
+        return np.array([source.inertial_resistance if isinstance(source, Pit) else 0.0 for source in self.sources])
+
+    def at(self, places: Array) -> Array:
+        """Suction at points (n x 2, rows) for a drive of 1 Pa at each source (columns)."""
+        return self._suctions(places) @ self._unknowns
 
     @cached_property
     def drawn(self) -> Array:
@@ -578,4 +591,15 @@ def _check(sources: tuple[Source, ...], footprint: Footprint | None) -> None:
             raise ValueError(f"sources {i} and {j} touch; give them as one")
 
 
-__all__ = ["Drain", "Footprint", "Layer", "Pit", "SuctionField", "SuctionMap", "inertia", "respond", "suction_field"]
+__all__ = [
+    "Drain",
+    "Footprint",
+    "Layer",
+    "Pit",
+    "SuctionField",
+    "SuctionMap",
+    "driven",
+    "inertia",
+    "respond",
+    "suction_field",
+]
