@@ -97,6 +97,7 @@ class System:
 
 
 def system_of(network: Network, fan: Fan, density: Values, viscosity: Values, speed_ratio: Values) -> System:
+    """The coefficients of a network in this air with its fan at this speed."""
     places = [branch.name for branch in network.branches]
     density_ratio = density / fan.rated_density
     return System(
@@ -134,6 +135,7 @@ class _State:
 
 
 def drops_of(system: System, flows: list[Array]) -> Drops:
+    """What every branch takes at these flows; a wye's legs count as forward, with no more to lose when flow turns back."""
     drops: list[Array] = []
     slopes: list[Array] = []
     for losses, flow in zip(system.losses, flows, strict=True):
@@ -162,6 +164,7 @@ def drops_of(system: System, flows: list[Array]) -> Drops:
 
 
 def state_of(system: System, loops: Loops, loop_flows: list[Array]) -> _State:
+    """What is left round each loop at these loop flows, with its slopes."""
     found = drops_of(system, loops.flows(loop_flows, len(system.losses)))
     return _State(
         [along(passes, found.drops) for passes in loops.passes], _loop_slopes(loops, found.slopes, found.crossed)
@@ -240,23 +243,20 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
     state = state_of(system, loops, flows)
     share = np.ones(len(left))
     for _ in range(_ROUNDS):
-        size = state.size
-        done = size <= (_CLOSE * system.scale) ** 2
+        size, close = state.size, (_CLOSE * system.scale) ** 2
+        done = size <= close
         if done.all():
-            for whole, part in zip(found, flows, strict=True):
-                whole[left] = part
-            return found, left[:0]
+            break
         if 2 * np.count_nonzero(done) > len(left):  # carry on with the rest only
-            for whole, part in zip(found, flows, strict=True):
-                whole[left] = part
+            _put(found, left, flows)
             rest = np.flatnonzero(~done)
-            system, flows = rows(system, rest), rows(flows, rest)
+            system, flows, close = rows(system, rest), rows(flows, rest), rows(close, rest)
             left, share, size = left[rest], share[rest], size[rest]
             state = _State(rows(state.round_loop, rest), rows(state.slopes, rest))
         step = _solved(state.slopes, state.round_loop)
         tried = [flow - share * part for flow, part in zip(flows, step, strict=True)]
         there = state_of(system, loops, tried)
-        gained = there.size < size
+        gained = (there.size < size) | (there.size <= close)
         if gained.all():
             flows, state = tried, there
             share = np.minimum(2 * share, 1.0)
@@ -264,9 +264,13 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
         flows = [np.where(gained, new, old) for new, old in zip(tried, flows, strict=True)]
         share = np.where(gained, np.minimum(2 * share, 1.0), share / 2)
         state = state_of(system, loops, flows)
-    for whole, part in zip(found, flows, strict=True):
-        whole[left] = part
+    _put(found, left, flows)
     return found, left[state.size > (_CLOSE * system.scale) ** 2]
+
+
+def _put(whole: list[Array], places: NDArray[np.intp], parts: list[Array]) -> None:
+    for row, part in zip(whole, parts, strict=True):
+        row[places] = part
 
 
 def halved(system: System, loops: Loops, flows: list[Array]) -> list[Array]:
@@ -294,13 +298,13 @@ def halved(system: System, loops: Loops, flows: list[Array]) -> list[Array]:
 
 
 def settled(system: System, loops: Loops, flows: list[Array]) -> list[Array]:
+    """Loop flows that close every loop, from any start; raises NetworkError if they do not settle."""
     for _ in range(_ATTEMPTS):
         flows, open_ = _newton(system, loops, flows)
         if not len(open_):
             return flows
         nearer = halved(rows(system, open_), loops, rows(flows, open_))
-        for whole, part in zip(flows, nearer, strict=True):
-            whole[open_] = part
+        _put(flows, open_, nearer)
     raise NetworkError(
         "the flows of this network do not settle; check its wyes, and branches that air could pass backwards"
     )

@@ -81,7 +81,7 @@ class Solution:
 
     def require_flow(self, air_flow: float) -> None:
         """Raises NotAttainable if the fan moves less than `air_flow`, m³/s, through this system even unthrottled."""
-        most = float(np.max(self.fan_flow))
+        most = float(np.nanmax(self.fan_flow))
         if not most >= air_flow:
             raise NotAttainable(
                 f"{decimal(air_flow, 'cfm')} is not attainable: this fan moves at most {decimal(most, 'cfm')} through this "
@@ -90,7 +90,7 @@ class Solution:
 
     def require_suction(self, node: str, suction: float) -> None:
         """Raises NotAttainable if the suction at a node stays below `suction`, Pa."""
-        most = float(np.max(self.suctions[node]))
+        most = float(np.nanmax(self.suctions[node]))
         if not most >= suction:
             raise NotAttainable(
                 f"{decimal(suction, 'inWC')} at {node} is not attainable: this fan gives at most {decimal(most, 'inWC')} there"
