@@ -415,6 +415,12 @@ def test_the_area_that_meets_a_target_is_the_circle_the_formula_says() -> None:
     assert field.map(300).area_reaching(target) == pytest.approx(np.pi * 3.0**2, rel=0.01)  # 0.08 m cells on a 19 m rim
 
 
+def test_one_point_is_one_number() -> None:
+    field = suction_field(LAYER, IN_ELL, ELL)
+    assert field.suction(3.0, 4.0).shape == ()
+    assert float(field.suction(3.0, 4.0)) == at_places(field, np.array([(3.0, 4.0)]))[0]
+
+
 def test_nothing_is_said_of_points_outside_the_slab() -> None:
     field = suction_field(LAYER, IN_ELL, ELL)
     assert np.isnan(at_places(field, np.array([(8.0, 7.0), (-1.0, 1.0)]))).all()

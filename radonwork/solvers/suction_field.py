@@ -150,16 +150,17 @@ class SuctionField:
     _response: "Response"
     _drives: Array
 
-    def suction(self, x: Array, y: Array) -> Array:
-        """Suction Pa at points; not a number outside the footprint, the pit's own inside a pit."""
-        x, y = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
+    def suction(self, x: Array | float, y: Array | float) -> Array:
+        """Suction Pa at points, in the shape of x and y together; not a number outside the footprint, the pit's own inside a pit."""
+        shape = np.broadcast_shapes(np.shape(x), np.shape(y))
+        x, y = np.atleast_1d(np.asarray(x, dtype=float)), np.atleast_1d(np.asarray(y, dtype=float))
         found = self.rest + self._response.field(self._drives, x, y)
         for source in self.sources:
             if isinstance(source, Pit):
                 found[(x - source.at[0]) ** 2 + (y - source.at[1]) ** 2 < source.radius**2] = source.suction
         if self.footprint:
             found[~self.footprint.holds(x, y)] = np.nan
-        return found
+        return found.reshape(shape)
 
     def map(self, points: int = 100) -> "SuctionMap":
         """Suction on a grid of `points` by `points` over the footprint's rectangle, none of them on its edge."""
