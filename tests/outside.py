@@ -76,6 +76,12 @@ CHECKED_BY_TEST: dict[str, str] = {
     "inertial_radius": "tests/test_soil.py::test_where_the_librarys_two_losses_are_alike_the_forchheimer_number_is_one",
     "stack_suction": "tests/test_soil.py::test_the_stack_pulls_as_two_columns_of_a_librarys_air_weigh",
     "vent_air": "tests/test_friction.py::test_the_air_in_the_pipe_is_that_of_psychrolib_and_fluids",
+    "house_air_flow": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
+    "heating_heat": "tests/test_energy.py::test_the_heat_of_a_season_is_the_exhaust_s_heat_added_up_hour_by_hour",
+    "cooling_heat": "tests/test_energy.py::test_the_heat_of_a_season_is_the_exhaust_s_heat_added_up_hour_by_hour",
+    "heating_cost": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
+    "cooling_cost": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
+    "running_cost": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
 }
 
 # Formula or solver by name: why a number in it has a dimension, so that it does not follow a change of units.
