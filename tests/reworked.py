@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 from scipy import special
 
-from radonwork.engine.work import GIVEN_DIGITS, RESULT_DIGITS
+from radonwork.engine.work import GIVEN_DIGITS, RESULT_DIGITS, worked_unit
 from radonwork.glossary import System, term
 from radonwork.units import decimal, from_unit, to_unit, unit_label
 
@@ -28,7 +28,7 @@ class Printed:
     """One line of printed mathematics with its numbers put in, and the quantities of `values` among them found again."""
 
     def __init__(self, text: str, values: Mapping[str, float], system: System) -> None:
-        units = {name: term(name).unit(system) for name in values}
+        units = {name: worked_unit(name, system) for name in values}
         printed = {decimal(value, units[name], GIVEN_DIGITS): name for name, value in values.items()}
         labels = sorted({unit_label(unit) for unit in units.values()} - {""}, key=len, reverse=True)
         known = "|".join(map(re.escape, labels)) or "(?!)"

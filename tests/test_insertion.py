@@ -392,6 +392,7 @@ def test_the_result_turns_from_passing_to_jamming_as_the_slot_gets_too_short() -
 def test_the_result_says_which_way_to_lean() -> None:
     shown = panel()
     assert "Lean the top to the right" in shown.face["result"]
+    shown.type("slot_length", "4-1/2 in")
     shown.type("slot_start", "9 in")
     assert "Lean the top to the left" in shown.face["result"]
     shown.type("pipe_length", "93 in")
@@ -400,6 +401,7 @@ def test_the_result_says_which_way_to_lean() -> None:
 
 def test_a_slot_beyond_the_bay_is_refused_once_in_one_line() -> None:
     shown = panel()
+    shown.type("slot_length", "4-1/2 in")
     shown.type("slot_start", "11 in")
     assert shown.face["fault"] == (
         "pipe_insertion: the slot would end 15.5 in from the left stud, outside the bay of 13.88 in"

@@ -96,8 +96,8 @@ class Workbook:
         self.page.locator(".jp-NotebookPanel[aria-busy=false]:visible").wait_for(timeout=LIMIT * 1000)
 
     def counts(self) -> list[str]:
-        """What stands before each cell of code: '[3]:', and '[*]:' while it runs."""
-        return self.node.locator(".jp-CodeCell .jp-InputPrompt").all_text_contents()
+        """What stands before the result of each cell of code: '[3]:'. Its code is folded away, and the count with it."""
+        return self.node.locator(".jp-CodeCell .jp-OutputArea-executeResult .jp-OutputPrompt").all_text_contents()
 
     def choose(self, menu: str, item: str) -> None:
         self.page.get_by_role("menubar").get_by_text(menu, exact=True).click()
