@@ -41,8 +41,8 @@ def test_heat_and_cost_are_what_pint_makes_of_the_same_words() -> None:
     days = term("heating_degree_days").read("5,500 degF d").value
     ours = energy.heating_heat(house_air_flow=flow, air_density=density, heating_degree_days=days)
     assert ours == pytest.approx(heat.to("J").magnitude, rel=1e-9)
-    price = term("fuel_price").read("0.05 USD/kWh").value
-    heating = energy.heating_cost(heating_heat=ours, heating_efficiency=0.9, fuel_price=price)
+    price = term("heating_price").read("0.05 USD/kWh").value
+    heating = energy.heating_cost(heating_heat=ours, heating_efficiency=0.9, heating_price=price)
     assert heating == pytest.approx((heat / 0.9 * q("0.05 USD/kWh")).to("USD").magnitude, rel=1e-9)
     electric = term("energy_price").read("0.16 USD/kWh").value
     cooling = energy.cooling_cost(cooling_heat=ours, cooling_performance=3.5, energy_price=electric)

@@ -46,9 +46,9 @@ def cooling_heat(house_air_flow, air_density, cooling_degree_days, air_specific_
 
 
 @formula("heating_cost", _PRICE)
-def heating_cost(heating_heat, heating_efficiency, fuel_price):
+def heating_cost(heating_heat, heating_efficiency, heating_price):
     """Cost of heating the air that takes the place of the house's."""
-    return heating_heat / heating_efficiency * fuel_price
+    return heating_heat / heating_efficiency * heating_price
 
 
 @formula("cooling_cost", _PRICE)
@@ -124,7 +124,7 @@ def _price(of: Formula, title: str, heat: str, yield_: str, price: str) -> None:
     )
 
 
-_price(heating_cost, "Cost of heating", "heating_heat", "heating_efficiency", "fuel_price")
+_price(heating_cost, "Cost of heating", "heating_heat", "heating_efficiency", "heating_price")
 _price(cooling_cost, "Cost of cooling", "cooling_heat", "cooling_performance", "energy_price")
 
 _k_y, _k_1, _k_2, _k_3 = (symbol(n) for n in ("yearly_cost", "heating_cost", "cooling_cost", "running_cost"))
