@@ -14,8 +14,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
+from functools import cache
+from math import pi
 from pathlib import Path
-from typing import Annotated, Any, Literal, get_args
+from typing import TYPE_CHECKING, Annotated, Any, Literal, get_args
 
 from pydantic import (
     AfterValidator,
@@ -33,9 +35,16 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails, PydanticCustomError
 
 from radonwork import glossary
+from radonwork.files import table
 from radonwork.glossary import System
+from radonwork.house import plan
 from radonwork.house.layout import Layout, layout, too_deep
 from radonwork.units import Quantity, QuantityError, decimal, read
+
+if TYPE_CHECKING:  # what these load is loaded when a route, a curve or a footprint is asked for
+    from radonwork.house.route import VentRoute
+    from radonwork.solvers.fan_curve import FanCurve
+    from radonwork.solvers.suction_field import Footprint
 
 LARGEST = 256 * 1024  # bytes of a file
 MOST_FAULTS = 100  # told in one go
@@ -156,9 +165,76 @@ def _file_beside(text: str) -> str:
     return text
 
 
+@cache
+def _fittings() -> dict[str, tuple[str, str]]:
+    """Name and kind of every fitting of the table, by its name in plain lower case."""
+    return {_folded(row["name"]): (row["name"], row["kind"]) for row in table("fittings")}
+
+
+def _folded(text: str) -> str:
+    return " ".join(text.replace("º", "°").casefold().split()).replace(" deg ", "° ").replace(" ° ", "° ")
+
+
+# Two kinds of the table are no piece of one way: where streams share, and where air enters beside the way.
+_ELSEWHERE = {
+    "junction": (
+        "depends on how two streams share, so it is no piece of one way; say in wall.pipe.joined_by how the pipes in the "
+        "wall are joined, and write a tee with a closed leg as 'tee, along the run' or 'tee, round the corner'"
+    ),
+    "opening": "is beside the way, not on it; write its size as suction.lid_leak_area or suction.lid_hole",
+}
+
+
+def _fitting(value: object) -> object:
+    """The fitting's name as the table has it; "90 deg" will do for "90°"."""
+    if not isinstance(value, str):
+        return value
+    found = _fittings().get(_folded(value))
+    if not found:
+        names = [name for name, kind in _fittings().values() if kind not in _ELSEWHERE]
+        near = get_close_matches(_folded(value), _fittings(), n=1)
+        known = f"did you mean {_fittings()[near[0]][0]!r}?" if near else f"there are {'; '.join(names)}"
+        raise ValueError(f"is no fitting of the table; {known}")
+    if found[1] in _ELSEWHERE:
+        raise ValueError(_ELSEWHERE[found[1]])
+    return found[0]
+
+
+@dataclass(frozen=True)
+class Place:
+    """A place on the floor plan, from any corner the owner likes; as text it reads "12 ft, 5 ft 6 in"."""
+
+    x: Quantity
+    y: Quantity
+
+    @property
+    def point(self) -> plan.Point:
+        """The place in metres."""
+        return self.x.value, self.y.value
+
+    def __str__(self) -> str:
+        return f"{self.x.text}, {self.y.text}"
+
+
+def _place(value: object) -> Place:
+    if not isinstance(value, list) or len(value) != 2:
+        raise ValueError('is not a place; write two lengths in square brackets, such as ["12 ft", "5 ft 6 in"]')
+    found = []
+    for count, length in enumerate(value):
+        try:
+            if not isinstance(length, str):
+                raise QuantityError(f'{_written(length)} is not a length; write one in quotes, such as "12 ft"')
+            found.append(read(length, "length", negative=True))
+        except QuantityError as reason:
+            raise _wrong(str(reason), count) from None
+    return Place(*found)
+
+
 Name = Annotated[str, StringConstraints(max_length=120), AfterValidator(_plain), AfterValidator(_one_line)]
 Notes = Annotated[str, StringConstraints(max_length=4000), AfterValidator(_plain)]
 FileName = Annotated[str, StringConstraints(max_length=120), AfterValidator(_file_beside)]
+FittingName = Annotated[str, BeforeValidator(_fitting)]
+At = Annotated[Place, BeforeValidator(_place)]
 HoleSaw = Annotated[Quantity, BeforeValidator(lambda value: _quantity(value, "hole_diameter"))]
 
 
@@ -221,14 +297,102 @@ class Foundation(Section):
     gravel_depth: Quantity | None = measured("gravel_depth")
     drain_tile: Literal["none", "inside", "outside", "both"] | None = stated("drain_tile")
     drain_tile_sides: int | None = Field(default=None, ge=0, le=20)
+    outline: tuple[At, ...] = Field(default=(), strict=False)
+    layer_permeability: Quantity | None = measured("layer_permeability")
+    layer_transmissivity: Quantity | None = measured("layer_transmissivity")
+    slab_leakage: Quantity | None = measured("slab_leakage")
+    stone_diameter: Quantity | None = measured("stone_diameter")
+    stone_porosity: Quantity | None = measured("stone_porosity")
     notes: Notes | None = None
+
+    @field_validator("outline")
+    @classmethod
+    def _an_outline(cls, corners: tuple[Place, ...]) -> tuple[Place, ...]:
+        if fault := plan.outline_fault([corner.point for corner in corners]):
+            at, message = fault
+            raise _wrong(f"{corners[at]} {message}" if corners else "has no corner; write three or more", at)
+        return corners
+
+
+class SuctionPlace(Section):
+    """One place where the slab is sucked at, on the floor plan."""
+
+    name: Name | None = None
+    at: At | None = None
+    radius: Quantity | None = like("pit_radius")
+
+
+class DrainPath(Section):
+    """Drain tile under the slab, straight from each place to the next, and back to the first if closed."""
+
+    path: tuple[At, ...] = Field(default=(), strict=False)
+    closed: bool | None = None
+
+    @field_validator("path")
+    @classmethod
+    def _a_line(cls, places: tuple[Place, ...]) -> tuple[Place, ...]:
+        if len(places) < 2:
+            raise _wrong("a drain of fewer than two places is none; write where it begins and ends")
+        if len(places) > plan.MOST_CORNERS:
+            raise _wrong(f"has more than {plan.MOST_CORNERS} places; write fewer")
+        for count in range(1, len(places)):
+            if places[count].point == places[count - 1].point:
+                raise _wrong(f"{places[count]} is the same place as the one before; write it once", count)
+        return places
 
 
 class Suction(Section):
+    """Where the slab is sucked at, and what is known of the soil there.
+
+    The soil's resistance stands as such, or as a suction at a flow, both measured at the point with the lid sealed.
+    """
+
     kind: Literal["sump", "drain tile", "pit", "membrane", "block wall"] | None = stated("suction_point")
     points: int | None = Field(default=None, ge=1, le=50)
     place: Name | None = None
+    pit_radius: Quantity | None = measured("pit_radius")
+    lid_leak_area: Quantity | None = measured("lid_leak_area")
+    lid_hole: Quantity | None = like("hole_diameter")
+    soil_resistance: Quantity | None = measured("soil_resistance")
+    soil_suction: Quantity | None = like("soil_suction")
+    soil_flow: Quantity | None = like("air_flow")
+    target: Quantity | None = measured("target_suction")
+    point: tuple[SuctionPlace, ...] = Field(default=(), strict=False)
+    drain: tuple[DrainPath, ...] = Field(default=(), strict=False)
     notes: Notes | None = None
+
+    @model_validator(mode="after")
+    def _once(self) -> "Suction":
+        if self.lid_leak_area and self.lid_hole:
+            raise _wrong("gives the leak twice; write lid_leak_area, or lid_hole for one round hole", "lid_hole")
+        if self.soil_resistance and (self.soil_suction or self.soil_flow):
+            raise _wrong(
+                "gives the soil twice; write soil_resistance, or soil_suction and soil_flow", "soil_resistance"
+            )
+        if self.soil_flow and self.soil_flow.value <= self.soil_flow.tolerance:
+            raise _wrong(
+                f"{self.soil_flow.text!r} may be no flow at all, which says nothing of the soil; write a flow above zero",
+                "soil_flow",
+            )
+        if self.points and len(self.point) > self.points:
+            raise _wrong(f"{self.points} is less than the {len(self.point)} places listed; correct one", "points")
+        return self
+
+    def derived(self) -> dict[str, Quantity]:
+        """The leak of the lid and the resistance of the soil where the record states them by other figures."""
+        found = {}
+        if self.lid_hole:
+            half, margin = self.lid_hole.value / 2, self.lid_hole.tolerance / 2
+            unit = "in2" if self.lid_hole.unit in ("in", "ft") else "mm2"
+            area = pi * half**2
+            found["lid_leak_area"] = _derived(area, unit, pi * (half + margin) ** 2 - area)
+        if self.soil_suction and self.soil_flow:
+            suction, flow = self.soil_suction, self.soil_flow
+            unit = "inWC/cfm" if flow.unit == "cfm" else "Pa s/L"
+            resistance = suction.value / flow.value
+            most = (suction.value + suction.tolerance) / (flow.value - flow.tolerance)
+            found["soil_resistance"] = _derived(resistance, unit, most - resistance)
+        return found
 
 
 class Pipe(Section):
@@ -290,10 +454,42 @@ def _derived(value: float, unit: str, tolerance: float = 0.0) -> Quantity:
 
 class PipesInWall(Pipe):
     count: Quantity | None = measured("pipe_count")
+    joined_by: Literal["wye", "tee"] | None = None
+
+
+class RoutePiece(Pipe):
+    """One piece of the way: straight pipe by its length, or so many fittings of one name.
+
+    It is of the main pipe, of the pipes in the wall, or of a size of its own. In the wall it stands in each pipe.
+    """
+
+    length: Quantity | None = like("straight_length")
+    fitting: FittingName | None = None
+    count: int | None = Field(default=None, ge=1, le=100)
+    pipe: Literal["main", "wall"] | None = None
+
+    @model_validator(mode="after")
+    def _one_piece(self) -> "RoutePiece":
+        if not self.length and not self.fitting:
+            raise _wrong("states no piece; write the length of a straight pipe, or a fitting")
+        if self.length and self.fitting:
+            raise _wrong("is written beside a length; a piece is a straight pipe or a fitting, write two", "fitting")
+        if self.length and self.length.value == 0:
+            raise _wrong(f"{self.length.text!r} is no length; write one above zero, or leave the piece out", "length")
+        if self.length and self.count:
+            raise _wrong("counts fittings; a straight pipe has its whole length", "count")
+        if self.pipe and self.of_its_own:
+            raise _wrong("is written beside a size; write the one or the other", "pipe")
+        return self
+
+    @property
+    def of_its_own(self) -> bool:
+        """Whether the piece states a size of pipe."""
+        return bool(self.nominal or self.schedule or self.outside_diameter or self.wall_thickness)
 
 
 class Route(Section):
-    """The way of the main pipe from the suction point to the roof."""
+    """The way of the main pipe from the suction point to the roof; `piece` lists it in the order of the air."""
 
     pipe: Pipe | None = None
     design_flow: Quantity | None = measured("air_flow")
@@ -301,7 +497,15 @@ class Route(Section):
     slope: Quantity | None = measured("pipe_slope")
     inlet_temperature: Quantity | None = measured("inlet_temperature")
     riser_height: Quantity | None = measured("riser_height")
+    piece: tuple[RoutePiece, ...] = Field(default=(), strict=False)
     notes: Notes | None = None
+
+    @field_validator("piece")
+    @classmethod
+    def _some(cls, pieces: tuple[RoutePiece, ...]) -> tuple[RoutePiece, ...]:
+        if not pieces:
+            raise _wrong("a route without a piece is none; write a line [[run.piece]] for each, or leave it out")
+        return pieces
 
 
 class Wall(Section):
@@ -362,44 +566,142 @@ class FanPoint(Section):
     pressure: Quantity | None = like("fan_pressure")
 
 
-class Fan(Section):
-    """A fan and its curve, typed in by the owner from what its maker publishes."""
+LEVELLED = 0.02
+"""Share of the highest pressure by which a point may lie above the one before: a reading error (solvers.fan_curve)."""
+
+
+class FanData(Section):
+    """A fan and its curve, typed in by the owner from what its maker publishes, at the density it is stated for."""
 
     name: Name | None = None
     point: tuple[FanPoint, ...] = Field(default=(), strict=False)
+    power: Quantity | None = like("fan_power")
+    rated_density: Quantity | None = like("rated_density")
+    rated_temperature: Quantity | None = like("rated_temperature")
+    notes: Notes | None = None
 
     @field_validator("point")
     @classmethod
     def _a_curve(cls, points: tuple[FanPoint, ...]) -> tuple[FanPoint, ...]:
         last: Quantity | None = None
+        least: Quantity | None = None
+        highest = max((point.pressure.value for point in points if point.pressure), default=0.0)
         for count, point in enumerate(points):
-            if point.flow is None or point.pressure is None:
-                raise _wrong(f"lacks its {'pressure' if point.flow else 'flow'}; a point of the curve has both", count)
-            if last and point.flow.value <= last.value:
-                raise _wrong(f"{point.flow.text!r} comes after {last.text!r}; order by rising flow", count, "flow")
-            last = point.flow
+            flow, pressure = point.flow, point.pressure
+            if flow is None or pressure is None:
+                raise _wrong(f"lacks its {'pressure' if flow else 'flow'}; a point of the curve has both", count)
+            if last and flow.value == last.value:
+                raise _wrong(f"{flow.text!r} is there twice; write each flow once", count, "flow")
+            if last and flow.value < last.value:
+                raise _wrong(f"{flow.text!r} comes after {last.text!r}; order by rising flow", count, "flow")
+            if least and pressure.value - least.value > LEVELLED * highest:
+                raise _wrong(
+                    f"{pressure.text!r} is above {least.text!r} at a smaller flow; a fan's pressure falls as its flow "
+                    "rises, so look at the units of each point",
+                    count,
+                    "pressure",
+                )
+            last, least = flow, pressure if not least or pressure.value < least.value else least
         if len(points) == 1:
             raise _wrong("a curve of one point is none; write at least two points, or leave it out", 0)
+        if points and highest == 0:
+            raise _wrong("is no pressure at the least flow; a fan makes one there", 0, "pressure")
         return points
+
+    @model_validator(mode="after")
+    def _rated_once(self) -> "FanData":
+        if self.rated_density and self.rated_temperature:
+            raise _wrong("gives the rated air twice; write its density or its temperature", "rated_temperature")
+        if self.rated_density and not 0.1 < self.rated_density.value < 10:
+            raise _wrong(
+                f"{self.rated_density.text!r} is not that of air; standard air has 0.075 lb/ft3", "rated_density"
+            )
+        return self
+
+    def curve(self) -> "FanCurve | None":
+        """The curve through the points at its rated density, standard air where none is stated; None without points."""
+        if not self.point:
+            return None
+        from radonwork.formulas.moist_air import dry_air_density
+        from radonwork.solvers.fan_curve import STANDARD_DENSITY, FanCurve
+
+        density = STANDARD_DENSITY
+        if self.rated_density:
+            density = self.rated_density.value
+        elif self.rated_temperature:
+            standard = glossary.term("sea_level_pressure").si_range[0]
+            density = float(dry_air_density(air_temperature=self.rated_temperature.value, barometric_pressure=standard))
+        return FanCurve(
+            tuple((point.flow.value, point.pressure.value) for point in self.point if point.flow and point.pressure),
+            density,
+        )
+
+
+class Fan(FanData):
+    """The fan that is chosen. `after_piece` pieces of the route stand before it, counted from the suction point."""
+
+    power: Quantity | None = measured("fan_power")
+    rated_density: Quantity | None = measured("rated_density")
+    rated_temperature: Quantity | None = measured("rated_temperature")
+    after_piece: int | None = Field(default=None, ge=0, le=1000)
 
 
 class Climate(Section):
     attic_temperature: Quantity | None = measured("attic_temperature")
     barometric_pressure: Quantity | None = measured("barometric_pressure")
     altitude: Quantity | None = measured("altitude")
+    indoor_temperature: Quantity | None = measured("indoor_temperature")
+    winter_temperature: Quantity | None = measured("outdoor_temperature")
+    neutral_height: Quantity | None = measured("neutral_height")
+    heating_degree_days: Quantity | None = measured("heating_degree_days")
+    cooling_degree_days: Quantity | None = measured("cooling_degree_days")
 
 
 class Costs(Section):
+    """Prices, and what of the house's heat the exhaust takes along.
+
+    `house_air_source` says where the share of house air comes from, or that it is a guess.
+    """
+
     quote: Quantity | None = measured("quoted_price")
+    electricity_price: Quantity | None = measured("energy_price")
+    heating_price: Quantity | None = measured("heating_price")
+    heating_efficiency: Quantity | None = measured("heating_efficiency")
+    cooling_performance: Quantity | None = measured("cooling_performance")
+    house_air_share: Quantity | None = measured("house_air_share")
+    house_air_source: Name | None = None
     notes: Notes | None = None
+
+
+class TestHole(Section):
+    """A hole through the slab, and the suction found there against the room above while the fan ran."""
+
+    __test__ = False  # not a test of pytest's
+
+    name: Name | None = None
+    at: At | None = None
+    suction: Quantity | None = like("field_suction")
 
 
 class Proof(Section):
-    """What was found when the system ran."""
+    """What was found when the system ran.
+
+    The gauge's tap stands at a distance along the straight pipe from the suction point, or after so many pieces.
+    """
 
     gauge_suction: Quantity | None = measured("gauge_suction")
+    gauge_distance: Quantity | None = measured("tap_length")
+    gauge_after_piece: int | None = Field(default=None, ge=0, le=1000)
+    flow: Quantity | None = measured("measured_flow")
+    test_hole: tuple[TestHole, ...] = Field(default=(), strict=False)
     on: date | None = None
     notes: Notes | None = None
+
+    @model_validator(mode="after")
+    def _one_tap(self) -> "Proof":
+        if self.gauge_distance and self.gauge_after_piece is not None:
+            raise _wrong("places the tap twice; write gauge_distance or gauge_after_piece", "gauge_after_piece")
+        return self
 
 
 class Tools(Section):
@@ -418,10 +720,58 @@ class House(Section):
     wall: Wall | None = None
     roof: Roof | None = None
     fan: Fan | None = None
+    fan_alternative: tuple[FanData, ...] = Field(default=(), strict=False)
     climate: Climate | None = None
     costs: Costs | None = None
     proof: Proof | None = None
     tools: Tools | None = None
+
+    @model_validator(mode="after")
+    def _along_the_route(self) -> "House":
+        """The fan and the gauge's tap stand on the route, the tap before the fan."""
+        pieces = self.run.piece if self.run else ()
+        fan = self.fan.after_piece if self.fan else None
+        tap = self.proof.gauge_after_piece if self.proof else None
+        for place, at in ((fan, ("fan", "after_piece")), (tap, ("proof", "gauge_after_piece"))):
+            if pieces and place is not None and place > len(pieces):
+                raise _wrong(f"{place} is more than the {len(pieces)} pieces of the route; correct it", *at)
+        if fan is not None and tap is not None and tap > fan:
+            raise _wrong(
+                f"{tap} is beyond the fan, which stands after piece {fan}; the gauge stands on the suction side",
+                *("proof", "gauge_after_piece"),
+            )
+        distance = self.proof.gauge_distance if self.proof else None
+        before = pieces if fan is None else pieces[:fan]
+        if pieces and distance and distance.value > (most := sum(p.length.value for p in before if p.length)):
+            raise _wrong(
+                f"{distance.text!r} is beyond the {decimal(most, distance.unit)} of straight pipe up to the "
+                f"{'outlet' if fan is None else 'fan'}; the gauge stands on the suction side",
+                *("proof", "gauge_distance"),
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _within_the_outline(self) -> "House":
+        corners = [corner.point for corner in self.foundation.outline] if self.foundation else []
+        if not corners:
+            return self
+        for name, place in (
+            *((("suction", "point", n, "at"), p.at) for n, p in enumerate(self.suction.point if self.suction else ())),
+            *(
+                (("proof", "test_hole", n, "at"), h.at)
+                for n, h in enumerate(self.proof.test_hole if self.proof else ())
+            ),
+        ):
+            if place and not plan.inside(place.point, corners):
+                raise _wrong(f"{place} is not within foundation.outline; correct one", *name)
+        for count, drain in enumerate(self.suction.drain if self.suction else ()):
+            leaves = plan.leaves([place.point for place in drain.path], bool(drain.closed), corners)
+            if leaves is not None:
+                raise _wrong(
+                    f"from {drain.path[leaves]} the drain is not within foundation.outline; correct one",
+                    *("suction", "drain", count, "path", leaves),
+                )
+        return self
 
     @property
     def name(self) -> str:
@@ -444,7 +794,7 @@ class House(Section):
             pipe = self._pipe(at)
             size = pipe.size() if pipe else {}
             found |= {term: size[part] for term, part in names.items() if part in size}
-        return found
+        return found | (self.suction.derived() if self.suction else {})
 
     def words(self) -> dict[str, bool | str]:
         """What the record says in words, by the name of the fact that rules ask for."""
@@ -469,6 +819,66 @@ class House(Section):
             if term in names and names[term] != "bore" and not (pipe and pipe.nominal):
                 return f"{at}.pipe.{names[term]}"
         return None
+
+    def route(self) -> "VentRoute | None":
+        """The way of the air piece by piece, in metres; None where the record lists none."""
+        from radonwork.house.route import route_of
+
+        return route_of(self)
+
+    def fan_curve(self) -> "FanCurve | None":
+        """The curve of the chosen fan; None where the record has no points."""
+        return self.fan.curve() if self.fan else None
+
+    def fan_curves(self) -> dict[str, "FanCurve"]:
+        """Every fan with a curve by its name, the chosen one first; one without a name is "fan", "alternative 1" …"""
+        fans = [(self.fan.name or "fan", self.fan.curve())] if self.fan else []
+        fans += [(fan.name or f"alternative {n}", fan.curve()) for n, fan in enumerate(self.fan_alternative, 1)]
+        return {name: curve for name, curve in fans if curve}
+
+    def footprint(self) -> "Footprint | None":
+        """The outline of the slab, every side sealed, in metres; None where the record has none."""
+        if not self.foundation or not self.foundation.outline:
+            return None
+        from radonwork.solvers.suction_field import Footprint
+
+        return Footprint(tuple(corner.point for corner in self.foundation.outline))
+
+    def suction_points(self) -> tuple[plan.SuctionPoint, ...]:
+        """Every place with a position where the slab is sucked at; its radius is its own or else that of all pits."""
+        suction = self.suction or Suction()
+        straights = [straight for drain in self.drains() for straight in drain.straights]
+        found = []
+        for count, point in enumerate(suction.point, 1):
+            if point.at:
+                size = point.radius or suction.pit_radius
+                radius = size.value if size else None
+                touching = any(plan.distance(point.at.point, *s) <= (radius or plan.TOUCH) for s in straights)
+                name = point.name or f"suction point {count}"
+                found.append(plan.SuctionPoint(f"suction.point[{count}]", name, point.at.point, radius, touching))
+        return tuple(found)
+
+    def drains(self) -> tuple[plan.DrainLine, ...]:
+        """Every length of drain tile whose course the record states."""
+        return tuple(
+            plan.DrainLine(f"suction.drain[{count}]", tuple(p.point for p in drain.path), bool(drain.closed))
+            for count, drain in enumerate(self.suction.drain if self.suction else (), 1)
+            if drain.path
+        )
+
+    def test_holes(self) -> tuple[plan.TestHole, ...]:
+        """Every test hole with a position and a reading."""
+        return tuple(
+            plan.TestHole(
+                f"proof.test_hole[{count}]",
+                hole.name or f"test hole {count}",
+                hole.at.point,
+                hole.suction.value,
+                hole.suction.tolerance,
+            )
+            for count, hole in enumerate(self.proof.test_hole if self.proof else (), 1)
+            if hole.at and hole.suction
+        )
 
     def _pipe(self, at: str) -> Pipe | None:
         section: Route | Wall | None = self.run if at == "run" else self.wall
@@ -625,7 +1035,7 @@ def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
             return f"{written} is too small; write {given['ge']} or more"
         case "less_than_equal":
             return f"{written} is too large; write {given['le']} or less"
-        case "tuple_type" if at[-1] == "hole_saws":
+        case "tuple_type" if at[-1] in ("hole_saws", "outline", "path"):
             return f"{written} is not a list; write one in square brackets"
         case "tuple_type":
             return f"{written} is not a list of sections; write a line [[{names}]] above each one's fields"
