@@ -1,15 +1,19 @@
 """Suction under a slab of any outline, from pits and drains whose suctions are given.
 
 The balance of the layer is linear, so the suctions of all sinks add up. Sinks are pits (K₀ around a point) and short
-straight pieces of drain (K₀ along a line); walls are lined with pieces too, drawing just as much as makes no air pass
-through a sealed wall, or no suction stand at an open edge. How much each draws follows from one small linear system:
-the suction of every pit and drain and the condition on every piece of wall. What that leaves out, on purpose:
+straight pieces of drain (K₀ along a line). The slab's edge is cut into pieces too, and enters by Green's formula: a piece
+of sealed wall by the suction that stands along it, a piece of open edge by the air it lets in. All these unknowns follow
+from one small linear system: the suction of every pit and drain, and Green's formula at every piece of the edge. What
+that leaves out, on purpose:
 
 - the layer and the slab are alike everywhere, and the air runs level in the layer;
 - a drain keeps its suction along its length, and the entry into it costs nothing;
 - a side of the slab is either sealed down to the bottom of the layer or open to air at the pressure of the rest;
 - in clean stone the loss to inertia, which fades out over some metres, is taken as if it were all at the pit. So the
   flow is up to 7 % and the suction up to half too small near a pit that draws hard, less so farther off: never too large.
+
+The pieces are cut so finely that this is within half a hundredth of the largest suction; right at a wall within one, and
+right at an inner corner where a sealed side meets an open one within two.
 
 SI units throughout; places are (x, y) in metres; suctions are against the room above the slab.
 """
@@ -35,7 +39,7 @@ _GAUSS, _WEIGHTS = np.polynomial.legendre.leggauss(4)
 _NEAR = 1.5  # lengths of a piece within which it is not taken for two points
 _LEAST = 1e-20  # of a squared distance; only so that it has a logarithm
 _IMAGES_WITHIN = 12.0  # leakage lengths; what is left out then is a hundred thousandth of the pit's suction
-_OUT_OF_REACH = 5.0  # leakage lengths from the nearest sink at which a wall no longer matters
+_OUT_OF_REACH = 5.0  # leakage lengths from the nearest sink at which a wall hardly matters
 _PER_DISTANCE = 1.4  # pieces in the distance of a straight from another sink
 _EVEN, _FINER, _MOST = 10, 16, 60  # pieces of one straight: fewest if all alike, fewest if finer at its ends, most
 
