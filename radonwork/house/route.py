@@ -12,6 +12,8 @@ from functools import cached_property
 from itertools import groupby
 from typing import Any
 
+import numpy as np
+
 from radonwork.files import table
 from radonwork.formulas import fittings
 from radonwork.house.record import House, Pipe, RoutePiece
@@ -102,15 +104,19 @@ class VentRoute:
 
     def section_of(self, piece: Piece) -> Section:
         """The section that a piece stands in."""
-        return next(section for section in self.sections if piece in section.pieces)
+        return self.sections[self._place(piece)]
 
     def bores_beside(self, piece: Piece) -> tuple[Any, Any]:
         """The bores before and after a piece; its own pipe's where it is not the first or last of its section."""
-        section = self.section_of(piece)
-        place = self.sections.index(section)
-        before = self.sections[place - 1] if place and piece is section.pieces[0] else section
-        last = place + 1 == len(self.sections) or piece is not section.pieces[-1]
-        return before.bore, (section if last else self.sections[place + 1]).bore
+        place = self._place(piece)
+        own = self.sections[place]
+        first, last = piece.number == own.pieces[0].number, piece.number == own.pieces[-1].number
+        before = self.sections[place - 1] if first and place > 0 else own
+        after = self.sections[place + 1] if last and place + 1 < len(self.sections) else own
+        return self._bore(before), self._bore(after)
+
+    def _place(self, piece: Piece) -> int:
+        return next(n for n, section in enumerate(self.sections) if piece.number <= section.pieces[-1].number)
 
     def coefficient(self, piece: Piece) -> tuple[Any, Any]:
         """The loss coefficient of a fitting, all `count` together, and the bore whose velocity pressure it is of.
@@ -120,12 +126,11 @@ class VentRoute:
         section = self.section_of(piece)
         listed, own = fitting(piece.name), self._bore(section)
         if piece.kind == "change of bore":
-            narrow, wide = sorted(self.bores_beside(piece))
-            if narrow == wide:
-                return 0.0, own
-            if of := _OF_TWO_BORES.get(listed.formula):
-                return piece.count * of(narrow_bore=narrow, wide_bore=wide), narrow
-            return piece.count * listed.coefficient(narrow), narrow
+            beside = self.bores_beside(piece)
+            narrow, wide = np.minimum(*beside), np.maximum(*beside)
+            of = _OF_TWO_BORES.get(listed.formula)
+            each = of(narrow_bore=narrow, wide_bore=wide) if of else listed.coefficient(narrow)
+            return np.where(narrow == wide, 0.0, piece.count * each)[()], narrow
         if listed.formula == "mitre_coefficient":
             angle = math.radians(float(re.match(r"\d+", piece.name)[0]))  # type: ignore[index]  # its name says it
             return piece.count * fittings.mitre_coefficient(bend_angle=angle), own
