@@ -56,6 +56,28 @@ export function fill(template, numbers, units) {
   return text;
 }
 
+// Puts a template into the page once, at the first numbers; a move then touches no more than the texts it changes, where
+// parsing and laying out the whole again would take several times as long.
+function inserted(part, template, units) {
+  const made = document.createElement("template");
+  made.innerHTML = template.pieces.reduce((text, piece, i) => `${text}\ue000${i - 1}\ue001${piece}`);
+  const places = [];
+  const walk = document.createTreeWalker(made.content, NodeFilter.SHOW_ELEMENT | NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    for (const place of walk.currentNode.attributes ?? [walk.currentNode]) {
+      const cut = place.nodeValue.split(/\ue000(\d+)\ue001/); // text and the number of a slot in turn
+      if (cut.length > 1) places.push([place, cut]);
+    }
+  }
+  return (numbers) => {
+    for (const [place, cut] of places) {
+      const text = cut.map((piece, i) => (i % 2 ? written(numbers[piece], template.slots[piece], units) : piece)).join("");
+      if (place.nodeValue !== text) place.nodeValue = text;
+    }
+    part.append(made.content);
+  };
+}
+
 function element(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
@@ -78,7 +100,13 @@ function control(spec, units, id, moved, typed) {
     autocomplete: "off", spellcheck: "false", ...QUIET,
   });
   range.addEventListener("input", () => moved(spec.term, fromReading(Number(Number(range.value).toFixed(digits + 4)), unit)));
-  const commit = () => { if (text.value !== text.dataset.shown) typed(spec.term, text.value); };
+  // What stands in the field already is sent too once something else was refused, so that the complaint goes.
+  let refused = false;
+  const commit = () => {
+    const same = text.value === text.dataset.shown;
+    if (!same || refused) typed(spec.term, text.value);
+    refused = !same;
+  };
   text.addEventListener("change", commit);
   text.addEventListener("keydown", (event) => {
     event.stopPropagation();
@@ -121,6 +149,13 @@ function render({ model, el }) {
   const there = new Map();
   const put = (part, html) => { if (there.get(part) !== html) { there.set(part, html); part.innerHTML = html; } };
 
+  const draw = live && inserted(figure, spec.drawing, units);
+  const works = live && spec.equations.map((template, i) => {
+    const part = element("div", { class: "radonwork-work" });
+    part.innerHTML = `<p>${spec.titles[i]}</p>`;
+    return { part, work: inserted(part, template, units) };
+  });
+
   function paint() {
     for (const term of Object.keys(controls)) controls[term].show(values[term], tails[term] ?? "");
     if (!live) return;
@@ -128,21 +163,23 @@ function render({ model, el }) {
     const numbers = program(values);
     if (broken.length === 0 && !numbers.every(Number.isFinite)) broken.push("There is no finite answer for these values.");
     let at = 0;
-    const take = (template) => { const part = numbers.slice(at, at + template.slots.length); at += template.slots.length; return fill(template, part, units); };
+    const take = ({ slots }) => numbers.slice(at, (at += slots.length));
     const [drawing, description, said, ...worked] = [spec.drawing, spec.description, spec.result, ...spec.equations].map(take);
     fault.textContent = broken.join(" ");
-    if (broken.length) { result.textContent = "No result for these values."; put(equations, ""); return; }
-    put(figure, drawing);
-    figure.setAttribute("aria-label", description);
-    result.textContent = said;
-    put(equations, worked.map((text, i) => `<div class="radonwork-work"><p>${spec.titles[i]}</p>${text}</div>`).join(""));
+    if (broken.length) { result.textContent = "No result for these values."; equations.replaceChildren(); return; }
+    draw(drawing);
+    figure.setAttribute("aria-label", fill(spec.description, description, units));
+    result.textContent = fill(spec.result, said, units);
+    works.forEach(({ work }, i) => work(worked[i]));
+    if (!equations.hasChildNodes()) equations.append(...works.map(({ part }) => part));
   }
 
   // The kernel stays in step: it is told the newest values as soon as it has answered those before.
   let waiting = false, newer = false;
   function tell() {
     newer = waiting;
-    if (waiting) return;
+    const known = model.get("values");
+    if (waiting || Object.keys(values).every((term) => values[term] === known[term])) return; // no answer would come
     waiting = true;
     model.set("values", { ...values });
     model.save_changes();
