@@ -82,6 +82,7 @@ CHECKED_BY_TEST: dict[str, str] = {
     "heating_cost": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
     "cooling_cost": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
     "running_cost": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
+    "sump_system": "tests/test_system.py::test_a_leaky_sump_is_what_the_fluids_library_and_a_root_finder_say",
 }
 
 # Formula or solver by name: why a number in it has a dimension, so that it does not follow a change of units.
