@@ -37,7 +37,7 @@ def stated(house: House, key: str, terms: tuple[str, ...]) -> tuple[dict[str, Qu
 
 def calculate(house: House, key: str, changed: Mapping[str, Quantity] | None = None) -> Calculation:
     """The topic `key` for `house`; `changed` stands in for facts of the record (a control that was moved)."""
-    worked = sheet(key, house.hole_saws)
+    worked = sheet(key, house)
     given, taken = stated(house, key, worked.takes)
     changed = changed or {}
     taken = tuple(entry for entry in taken if entry.term not in changed)

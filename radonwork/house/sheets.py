@@ -6,12 +6,17 @@ Modules of formulas are imported when their topic is asked for, so that reading 
 from functools import cache
 
 from radonwork.engine.sheet import Sheet
+from radonwork.house.record import House
+
+
+def sheet(key: str, house: House | None = None) -> Sheet:
+    """The sheet of the topic `key` of data/job.toml; some take more of the house than its quantities."""
+    return _OF_HOUSE[key](house) if key in _OF_HOUSE else _same_for_all(key)
 
 
 @cache
-def sheet(key: str, hole_saws: tuple[float, ...] = ()) -> Sheet:
-    """The sheet of the topic `key` of data/job.toml; `hole_saws` are the house's own, in metres."""
-    return _roof(hole_saws) if key == "roof" else _SHEETS[key]()
+def _same_for_all(key: str) -> Sheet:
+    return _SHEETS[key]()
 
 
 def _pipes() -> Sheet:
@@ -102,7 +107,7 @@ def _condensate() -> Sheet:
     )
 
 
-def _roof(hole_saws: tuple[float, ...]) -> Sheet:
+def _roof(house: House | None) -> Sheet:
     from radonwork.formulas import roof
     from radonwork.house.hole_saws import saw_solver
 
@@ -113,7 +118,7 @@ def _roof(hole_saws: tuple[float, ...]) -> Sheet:
             roof.ellipse_axis,
             roof.roof_hole_diameter,
             roof.bored_hole_diameter,
-            saw_solver(hole_saws),
+            saw_solver(house.hole_saws if house else ()),
             roof.steepest_roof_for_hole.with_terms(
                 "steepest_roof_for_saw", gives="steepest_roof_angle", bored_hole_diameter="hole_saw"
             ),
@@ -135,4 +140,5 @@ def _roof(hole_saws: tuple[float, ...]) -> Sheet:
     )
 
 
+_OF_HOUSE = {"roof": _roof}
 _SHEETS = {"pipes": _pipes, "bay": _bay, "insertion": _insertion, "condensate": _condensate}

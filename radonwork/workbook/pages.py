@@ -96,7 +96,7 @@ class Book:
 
     def panel(self, number: int = 1) -> Panel:
         """The topic's panel (its first, or the one of that number), at the house's own values."""
-        pane = panes(self.topic.key, self.house.hole_saws)[number - 1]
+        pane = panes(self.topic.key, self.house)[number - 1]
         facts, _ = stated(self.house, self.topic.key, (*pane.controls, *pane.sheet.takes))
         # What the topic's own sheet works out for this house stands where the record states nothing.
         found = {name: Quantity(value, "", 0.0, "") for name, value in self.calculation.run.values.items()}

@@ -1,23 +1,20 @@
 """What the panel of each topic holds: its controls, its drawing, its answer in words and which working it shows."""
 
 from collections.abc import Callable
-from functools import cache
 
 from radonwork.drawings.catalogue import topic_drawings
 from radonwork.engine.formula import Formula
 from radonwork.engine.sheet import Sheet
 from radonwork.house.hole_saws import saw_formula
 from radonwork.house.job import topics
+from radonwork.house.record import House
 from radonwork.house.sheets import sheet
 from radonwork.workbook.panel import Pane
 
-Saws = tuple[float, ...]
 
-
-@cache
-def panes(key: str, hole_saws: Saws = ()) -> tuple[Pane, ...]:
-    """The panels of the topic `key`, in the order in which its workbook shows them; `hole_saws` are the house's own."""
-    return _PANES[key](hole_saws)
+def panes(key: str, house: House | None = None) -> tuple[Pane, ...]:
+    """The panels of the topic `key` in the order in which its workbook shows them; some are made for one house."""
+    return _PANES[key](house)
 
 
 def _live(of: Sheet, *left_out: str, also: tuple[Formula, ...] = ()) -> Sheet:
@@ -26,7 +23,7 @@ def _live(of: Sheet, *left_out: str, also: tuple[Formula, ...] = ()) -> Sheet:
     return Sheet(of.name, of.title, (*formulas, *also))
 
 
-def _pipes(_saws: Saws) -> tuple[Pane, ...]:
+def _pipes(_house: House | None) -> tuple[Pane, ...]:
     return (
         Pane(
             title=topics()["pipes"].title,
@@ -43,7 +40,7 @@ def _pipes(_saws: Saws) -> tuple[Pane, ...]:
     )
 
 
-def _bay(_saws: Saws) -> tuple[Pane, ...]:
+def _bay(_house: House | None) -> tuple[Pane, ...]:
     return (
         Pane(
             title=topics()["bay"].title,
@@ -66,7 +63,7 @@ def _bay(_saws: Saws) -> tuple[Pane, ...]:
     )  # fmt: skip
 
 
-def _insertion(_saws: Saws) -> tuple[Pane, ...]:
+def _insertion(_house: House | None) -> tuple[Pane, ...]:
     whole = sheet("insertion")
     whole = Sheet(whole.name, whole.title, tuple(s for s in whole.statements if s.name not in whole.optional))
     opening = ("slot_length", "slot_start", "bay_width", "stage")
@@ -107,8 +104,10 @@ def _insertion(_saws: Saws) -> tuple[Pane, ...]:
     )
 
 
-def _roof(saws: Saws) -> tuple[Pane, ...]:
-    formulas = _live(sheet("roof", saws), "steepest_roof_for_saw", also=(saw_formula(saws),))
+def _roof(house: House | None) -> tuple[Pane, ...]:
+    formulas = _live(
+        sheet("roof", house), "steepest_roof_for_saw", also=(saw_formula(house.hole_saws if house else ()),)
+    )
     defaults = {
         "pipe_outside_diameter": "3-1/2 in", "roof_angle": "6/12", "deck_thickness": "1/2 in", "riser_height": "30 in",
         "flashing_base": "14 in", "flashing_offset": "0 in", "outlet_height_upslope": "12 in",
@@ -149,7 +148,7 @@ def _roof(saws: Saws) -> tuple[Pane, ...]:
     )
 
 
-def _condensate(_saws: Saws) -> tuple[Pane, ...]:
+def _condensate(_house: House | None) -> tuple[Pane, ...]:
     whole = sheet("condensate")
     # The net force and the least depth have no value where nothing drains; the panels go on without them.
     formulas = _live(whole, "net_force", "rivulet_least_depth", "wallis_number", "root_wallis_number")
@@ -211,7 +210,7 @@ def _condensate(_saws: Saws) -> tuple[Pane, ...]:
     )
 
 
-_PANES: dict[str, Callable[[Saws], tuple[Pane, ...]]] = {
+_PANES: dict[str, Callable[[House | None], tuple[Pane, ...]]] = {
     "pipes": _pipes,
     "bay": _bay,
     "insertion": _insertion,
