@@ -169,8 +169,9 @@ def split(
 
 
 def first_point(network: Network) -> str:
-    """The node of the first suction point."""
-    found = next((branch.end for branch in network.branches if _has_soil(branch)), None)
+    """The node of the first suction point: soil leads to it, and a pipe or a lid too."""
+    others = {node for branch in network.branches if not has_soil(branch) for node in (branch.start, branch.end)}
+    found = next((branch.end for branch in network.branches if has_soil(branch) and branch.end in others), None)
     if found is None:
         raise NetworkError(_NO_SOIL)
     return found
@@ -200,14 +201,15 @@ def _only(network: Network, found: list[Branch], where: str) -> Branch:
     return found[0]
 
 
-def _has_soil(branch: Branch) -> bool:
+def has_soil(branch: Branch) -> bool:
+    """Whether the air passes soil in this branch."""
     return any(isinstance(piece, Soil) for piece in branch.pieces)
 
 
 def _is_lid(network: Network, branch: Branch) -> bool:
     """An opening from outside into a node that soil leads to as well."""
     only_opening = branch.start == OUTSIDE and all(isinstance(piece, Opening) for piece in branch.pieces)
-    return only_opening and any(_has_soil(other) and other.end == branch.end for other in network.branches)
+    return only_opening and any(has_soil(other) and other.end == branch.end for other in network.branches)
 
 
 # ---------------------------------------------------------------- the system solved
@@ -243,7 +245,7 @@ class Solved:
     @property
     def soil_flow(self) -> Values:
         """Through the soil, under all suction points together."""
-        return self._sum(b.name for b in self.network.branches if b.start == OUTSIDE and _has_soil(b))
+        return self._sum(b.name for b in self.network.branches if b.start == OUTSIDE and has_soil(b))
 
     @property
     def lid_flow(self) -> Values:
@@ -361,7 +363,7 @@ def last_tap(network: Network) -> Tap:
     """At the end of the last pipe before the fan's branch, or of the first in it where only soil and lid come before."""
     holds = _branch(network, network.fan)
     while True:
-        before = [branch for branch in network.branches if branch.end == holds.start and not _has_soil(branch)]
+        before = [branch for branch in network.branches if branch.end == holds.start and not has_soil(branch)]
         before = [branch for branch in before if branch.start != OUTSIDE]
         pipes = [number for b in before[:1] for number, piece in enumerate(b.pieces, 1) if isinstance(piece, Pipe)]
         if pipes:

@@ -1,0 +1,151 @@
+"""Soil under the slab, pipe and fan together: what a change in the pipe does to how far suction reaches.
+
+The balance of the layer is linear, so what its pits and drains draw is a matrix times their suctions. Such a matrix is a
+network of resistances: from outside to each suction point, and between the points. It stands in the place of the soil in
+the network of air, exactly; the suctions that come out are put into the field. The loss to inertia near a pit in clean
+stone stands between its resistances and the pit.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+
+from radonwork.solvers.fan_curve import Fan
+from radonwork.solvers.route import OUTSIDE, Branch, Network, NetworkError, Soil
+from radonwork.solvers.suction_field import Footprint, Layer, Pit, Source, SuctionField, respond, suction_field
+from radonwork.solvers.system import PIT, Solved, Tap, has_soil, solve_system
+
+
+@dataclass(frozen=True)
+class Ground:
+    """The layer, its pits and drains, and the node of the network at which each of them is drawn from.
+
+    The suctions written in `sources` do not matter here. `rest` Pa stands under the slab with the fan off; it counts in
+    the field, not in the pipe, where it is too small to matter.
+    """
+
+    layer: Layer
+    sources: tuple[Source, ...]
+    points: tuple[str, ...] = (PIT,)
+    footprint: Footprint | None = None
+    rest: float = 0.0
+
+    def __post_init__(self) -> None:
+        if len(self.points) != len(self.sources):
+            raise NetworkError(
+                f"ground: there are {len(self.sources)} pits and drains and {len(self.points)} suction points; name one each"
+            )
+
+    @property
+    def conductance(self) -> np.ndarray:
+        """m³/(s Pa) that each suction point (rows, in order of first mention) draws for a suction at each (columns)."""
+        points = list(dict.fromkeys(self.points))
+        drawn = respond(self.sources, self.footprint, self.layer.leakage_length).drawn
+        of = np.array([[float(point == at) for at in self.points] for point in points])
+        together = self.layer.transmissivity * of @ drawn @ of.T
+        # What one draws for the other's suction is the same both ways, but for the rounding of the field's pieces.
+        return (together + together.T) / 2
+
+    def branches(self) -> list[Branch]:
+        """The soil as branches of a network."""
+        points = list(dict.fromkeys(self.points))
+        matrix = self.conductance
+        inertia = {point: self._inertia(point) for point in points}
+        # Where the soil's resistances meet: at the point itself, or before its loss to inertia.
+        meet = {point: f"ground of {point}" if len(points) > 1 and inertia[point] else point for point in points}
+        marks = {point: point.removeprefix(PIT) for point in points}
+        made = []
+        for row, point in enumerate(points):
+            alone = inertia[point] if meet[point] == point else 0.0
+            made.append(Branch(f"soil{marks[point]}", OUTSIDE, meet[point], (Soil(1 / matrix[row].sum(), alone),)))
+            if meet[point] != point:
+                made.append(Branch(f"near {point}", meet[point], point, (Soil(0.0, inertia[point]),)))
+        for (i, one), (j, other) in combinations(enumerate(points), 2):
+            if matrix[i, j] < 0:
+                way = f"soil from {one} to {other}"
+                made.append(Branch(way, meet[one], meet[other], (Soil(-1 / matrix[i, j]),)))
+        return made
+
+    def _inertia(self, point: str) -> float:
+        sources = [source for source, at in zip(self.sources, self.points, strict=True) if at == point]
+        found = [s.inertial_resistance for s in sources if isinstance(s, Pit) and s.inertial_resistance]
+        if found and len(sources) > 1:
+            raise NetworkError(
+                f"ground: inertia is known only for a pit that is alone at its suction point, not at {point}"
+            )
+        return float(found[0]) if found else 0.0
+
+
+@dataclass(frozen=True)
+class Coupled:
+    """The air in the pipe and the suction under the slab that belong together."""
+
+    solved: Solved
+    field: SuctionField
+
+
+def on_ground(network: Network, ground: Ground) -> Network:
+    """The network with this ground in the place of its soil."""
+    nodes = {branch.end for branch in network.branches} | {branch.start for branch in network.branches}
+    missing = [point for point in ground.points if point not in nodes]
+    if missing:
+        raise NetworkError(f"ground: the network has no suction point {missing[0][:40]}")
+    others = (branch for branch in network.branches if not has_soil(branch))
+    return replace(network, branches=(*ground.branches(), *others))
+
+
+def coupled(
+    network: Network,
+    curve: Fan,
+    ground: Ground,
+    *,
+    air_density: float,
+    air_viscosity: float,
+    speed_ratio: float = 1.0,
+    tap: Tap | None = None,
+) -> Coupled:
+    """One variant of soil, pipe and fan in balance. Raises NetworkError, NotAttainable and ValueError, one line each."""
+    solved = solve_system(
+        on_ground(network, ground), curve, air_density=air_density, air_viscosity=air_viscosity,
+        speed_ratio=speed_ratio, tap=tap,
+    )  # fmt: skip
+    suctions = [float(solved.solution.suctions[point]) for point in ground.points]
+    sources = tuple(replace(source, suction=p) for source, p in zip(ground.sources, suctions, strict=True))
+    return Coupled(solved, suction_field(ground.layer, sources, ground.footprint, rest=ground.rest))
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What one variant of the system does: flows m³/s, suctions Pa, share of the slab that has the target suction."""
+
+    name: str
+    air_flow: float
+    soil_flow: float
+    lid_flow: float
+    soil_suction: float
+    gauge_suction: float
+    share_reaching: float
+
+
+def effects(
+    variants: Mapping[str, tuple[Network, Ground]], curve: Fan, *, target: float, points: int = 60, **air: Any
+) -> list[Effect]:
+    """Variants of a system side by side: a sealed lid, a second point, another riser. Each ground wants its outline."""
+    found: Sequence[tuple[str, Coupled]] = [
+        (name, coupled(network, curve, ground, **air)) for name, (network, ground) in variants.items()
+    ]
+    return [
+        Effect(
+            name,
+            float(both.solved.air_flow),
+            float(both.solved.soil_flow),
+            float(both.solved.lid_flow),
+            float(both.solved.soil_suction),
+            float(both.solved.gauge_suction),
+            both.field.map(points).share_reaching(target),
+        )
+        for name, both in found
+    ]
