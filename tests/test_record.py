@@ -1,5 +1,6 @@
 """The house record: what it states, what is missing, and every fault of a bad one in a plain line."""
 
+import math
 import os
 import subprocess
 import sys
@@ -13,9 +14,10 @@ from hypothesis import strategies as st
 
 from radonwork.files import DATA
 from radonwork.glossary import GLOSSARY
-from radonwork.house import record
+from radonwork.house import plan, record
 from radonwork.house.layout import layout
 from radonwork.house.record import House, RecordError, parse_house, read_house
+from radonwork.solvers.fan_curve import FanCurve, FanCurveError
 
 HOUSES = sorted((DATA / "houses").glob("*.toml"))
 ALDER = (DATA / "houses" / "alder-court.toml").read_text(encoding="utf-8")
@@ -152,9 +154,147 @@ def test_a_house_cannot_be_changed_in_place() -> None:
 
 
 def test_reading_a_record_loads_no_sympy_and_no_chart_library() -> None:
-    code = "import sys, radonwork.house.saving; print(sorted(sys.modules.keys() & {'sympy', 'matplotlib', 'scipy'}))"
+    code = (
+        "import sys, radonwork.house.saving; from radonwork.house.record import read_house; "
+        f"[read_house(path) for path in {[str(path) for path in HOUSES]}]; "
+        "print(sorted(sys.modules.keys() & {'sympy', 'matplotlib', 'scipy'}))"
+    )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+# ---------------------------------------------------------------- the air: soil, slab, fan, gauge and prices
+
+
+def test_the_air_of_the_house_in_us_units_is_stated_in_si() -> None:
+    facts = read_house(DATA / "houses" / "alder-court.toml").facts()
+    # by hand: 0.9 x 249.08891 Pa over 62 x 0.028316846592/60 m3/s, and 6,500 degF d as 6,500 x 5/9 x 86,400 K s
+    assert facts["soil_resistance"].value == pytest.approx(224.180019 / 0.02926074148, rel=1e-9)
+    assert facts["soil_resistance"].text == "0.0145161 inWC/cfm ± 0.00334101 inWC/cfm"
+    # the larger end: 1.0 inWC at 56 cfm
+    assert facts["soil_resistance"].tolerance / facts["soil_resistance"].value == pytest.approx(
+        (1.0 / 56) / (0.9 / 62) - 1, rel=1e-9
+    )
+    assert facts["heating_degree_days"].value == pytest.approx(3.12e8, rel=1e-12)
+    assert facts["gauge_suction"].value == pytest.approx(273.997801, rel=1e-9)
+    assert facts["gauge_suction"].tolerance == pytest.approx(12.4544455, rel=1e-9)
+    assert facts["energy_price"].value * 3.6e6 == pytest.approx(0.16, rel=1e-12)
+    assert facts["outdoor_temperature"].value == pytest.approx(255.372222, rel=1e-8)
+    assert facts["fan_power"].value == 75
+
+
+def test_a_round_hole_in_the_lid_is_a_leak_of_its_area() -> None:
+    leak = parse_house('[suction]\nlid_hole = "1/2 in ± 1/16 in"\n', "x").facts()["lid_leak_area"]
+    assert leak.value / 0.0254**2 == pytest.approx(math.pi / 16, rel=1e-12)
+    assert (leak.value + leak.tolerance) / 0.0254**2 == pytest.approx(math.pi * (9 / 32) ** 2, rel=1e-12)
+
+
+@pytest.mark.parametrize(("house", "area"), [("alder-court", 1050 * 0.3048**2), ("kestrel-lane", 118.0)])
+def test_the_outline_of_an_example_has_the_area_its_record_states(house: str, area: float) -> None:
+    read = read_house(DATA / "houses" / f"{house}.toml")
+    footprint = read.footprint()
+    assert footprint is not None
+    assert footprint.area == pytest.approx(area, rel=1e-12) == pytest.approx(read.facts()["slab_area"].value, rel=1e-12)
+
+
+def test_places_on_the_slab_are_in_metres_with_their_field() -> None:
+    alder, kestrel = (read_house(path) for path in HOUSES)
+    (sump,), (pit,) = alder.suction_points(), kestrel.suction_points()
+    assert (sump.path, sump.name, sump.on_drain) == ("suction.point[1]", "sump", True)
+    assert sump.at == pytest.approx((28.5 * 0.3048, 33.5 * 0.3048), rel=1e-12)
+    assert sump.radius == pytest.approx(0.2286, rel=1e-12)
+    assert (pit.at, pit.radius, pit.on_drain) == ((6.5, 5.0), 0.25, False)
+    (drain,) = alder.drains()
+    assert (drain.path, len(drain.points), drain.closed, kestrel.drains()) == ("suction.drain[1]", 4, False, ())
+    holes = kestrel.test_holes()
+    assert [(hole.path, hole.name, hole.at, hole.suction, hole.tolerance) for hole in holes][1:] == [
+        ("proof.test_hole[2]", "living room", (10.0, 3.0), 12.5, 1.5),
+        ("proof.test_hole[3]", "far bedroom", (13.0, 1.0), 4.2, 1.0),
+    ]
+    assert str(alder.suction and alder.suction.point[0].at) == "28 ft 6 in, 33 ft 6 in"
+
+
+def test_a_test_hole_may_blow() -> None:
+    text = '[[proof.test_hole]]\nat = ["-1 m", "0 m"]\nsuction = "-0.4 Pa ± 0.2 Pa"\n'
+    (hole,) = parse_house(text, "x").test_holes()
+    assert (hole.at, hole.suction) == ((-1.0, 0.0), -0.4)
+
+
+def test_nothing_stated_gives_no_route_curve_or_plan() -> None:
+    house = House()
+    assert house.route() is house.fan_curve() is house.footprint() is None
+    assert house.suction_points() == house.drains() == house.test_holes() == ()
+    assert house.fan_curves() == {}
+    assert parse_house('[fan]\nname = "x"\n[[fan_alternative]]\n[[suction.point]]\n', "x").fan_curves() == {}
+
+
+def test_the_curve_of_a_fan_is_that_of_its_points_whatever_their_units() -> None:
+    house = read_house(DATA / "houses" / "alder-court.toml")
+    assert list(house.fan_curves()) == ["Invented fan, larger", "Invented fan, smaller"]
+    curve = house.fan_curve()
+    assert curve == house.fan_curves()["Invented fan, larger"]
+    assert curve is not None
+    assert curve.points[2] == pytest.approx((60 * 0.028316846592 / 60, 1.75 * 249.08891), rel=1e-12)
+    mixed = parse_house(
+        '[fan]\npoint = [{ flow = "0 cfm", pressure = "1 inWC" }, { flow = "30 L/s", pressure = "90 Pa" }]\n', "x"
+    ).fan_curve()
+    assert mixed is not None
+    assert mixed.points == ((0.0, pytest.approx(249.08891)), (0.03, 90.0))
+
+
+def test_a_curve_for_air_of_20_degrees_is_for_1_204_kg_per_cubic_metre() -> None:
+    # dry air at 20 degC and 101.325 kPa: 1.204 kg/m3 in the ASHRAE handbook's chapter on ducts
+    curve = read_house(DATA / "houses" / "kestrel-lane.toml").fan_curve()
+    assert curve is not None
+    assert curve.rated_density == pytest.approx(1.204, abs=5e-4)
+
+
+fan_figures = st.integers(0, 12).map(lambda n: n / 4)
+
+
+@untimed
+@given(st.lists(st.tuples(fan_figures, fan_figures), min_size=2, max_size=5))
+@example([(0.0, 1.0), (1.0, 1.01)])
+def test_the_record_takes_just_the_points_that_make_a_curve(points: list[tuple[float, float]]) -> None:
+    rows = ", ".join(f'{{ flow = "{flow} L/s", pressure = "{pressure} kPa" }}' for flow, pressure in points)
+    house = told_or_read(f"[fan]\npoint = [{rows}]")
+    try:
+        curve = FanCurve(tuple((flow / 1000, pressure * 1000) for flow, pressure in points))
+    except FanCurveError:
+        curve = None
+    assert (house is None) == (curve is None)
+    if house and curve:
+        assert house.fan_curve() == curve
+
+
+corners = st.lists(st.tuples(st.integers(0, 4), st.integers(0, 4)), min_size=3, max_size=7)
+
+
+@untimed
+@given(corners)
+def test_an_outline_is_refused_just_where_it_meets_itself(points: list[tuple[int, int]]) -> None:
+    """A geometry library's ring: simple, with no corner twice in a row, which it lets pass."""
+    from shapely import LinearRing
+
+    doubled = any(a == b for a, b in zip(points, [*points[1:], points[0]], strict=True))
+    simple = not doubled and LinearRing(points).is_simple
+    rows = ", ".join(f'["{x} ft", "{y} ft"]' for x, y in points)
+    assert (told_or_read(f"[foundation]\noutline = [{rows}]") is not None) == simple
+
+
+@untimed
+@given(corners, st.lists(st.tuples(st.integers(0, 8), st.integers(0, 8)), min_size=2, max_size=4), st.booleans())
+def test_a_line_leaves_an_outline_just_where_a_geometry_library_says(
+    points: list[tuple[int, int]], line: list[tuple[int, int]], closed: bool
+) -> None:
+    from shapely import LineString, Polygon
+
+    if plan.outline_fault(points):
+        return
+    path = [(x / 2, y / 2) for x, y in line]
+    drawn = LineString([*path, path[0]] if closed else path)
+    if len(set(path)) > 1:
+        assert (plan.leaves(path, closed, points) is None) == Polygon(points).contains_properly(drawn)
 
 
 # ---------------------------------------------------------------- faults
@@ -256,6 +396,155 @@ def test_every_fault_is_told_at_once_with_its_line() -> None:
         (
             '[test]\nkind = "long-term"',
             "house.toml line 1: test: a section is not a list of sections; write a line [[test]] above each one's fields",
+        ),
+        (
+            '[[run.piece]]\nlength = "1 m"\n[[run.piece]]\nfitting = "exit"\n[[run.piece]]\nlength = "0 ft"',
+            "house.toml line 6: run.piece[3].length: '0 ft' is no length; write one above zero, or leave the piece out",
+        ),
+        (
+            '[[run.piece]]\nfitting = "90 deg elbow, regulr"',
+            "house.toml line 2: run.piece[1].fitting: '90 deg elbow, regulr' is no fitting of the table; "
+            "did you mean '90° elbow, regular'?",
+        ),
+        (
+            '[[run.piece]]\nfitting = "hole in a sump lid"',
+            "house.toml line 2: run.piece[1].fitting: 'hole in a sump lid' is beside the way, not on it; "
+            "write its size as suction.lid_leak_area or suction.lid_hole",
+        ),
+        (
+            '[[run.piece]]\nfitting = "wye, streams joining, run"',
+            "house.toml line 2: run.piece[1].fitting: 'wye, streams joining, run' depends on how two streams share, so it "
+            "is no piece of one way; say in wall.pipe.joined_by how the pipes in the wall are joined, and write a tee "
+            "with a closed leg as 'tee, along the run' or 'tee, round the corner'",
+        ),
+        (
+            "run.piece = []",
+            "house.toml line 1: run.piece: a route without a piece is none; "
+            "write a line [[run.piece]] for each, or leave it out",
+        ),
+        (
+            "[[run.piece]]",
+            "house.toml line 1: run.piece[1]: states no piece; write the length of a straight pipe, or a fitting",
+        ),
+        (
+            '[[run.piece]]\nfitting = "exit"\nlength = "1 m"',
+            "house.toml line 2: run.piece[1].fitting: is written beside a length; "
+            "a piece is a straight pipe or a fitting, write two",
+        ),
+        (
+            '[[run.piece]]\nlength = "1 m"\ncount = 2',
+            "house.toml line 3: run.piece[1].count: counts fittings; a straight pipe has its whole length",
+        ),
+        (
+            '[[run.piece]]\nlength = "1 m"\npipe = "wall"\nnominal = "2"',
+            "house.toml line 3: run.piece[1].pipe: is written beside a size; write the one or the other",
+        ),
+        (
+            '[[run.piece]]\nlength = "1 m"\n[fan]\nafter_piece = 2',
+            "house.toml line 4: fan.after_piece: 2 is more than the route has pieces, 1; correct one",
+        ),
+        (
+            "[fan]\nafter_piece = 2\n[proof]\ngauge_after_piece = 3",
+            "house.toml line 4: proof.gauge_after_piece: 3 is beyond the fan, which stands after piece 2; "
+            "the gauge stands on the suction side",
+        ),
+        (
+            '[[run.piece]]\nlength = "6 ft"\n[[run.piece]]\nlength = "9 ft"\n[fan]\nafter_piece = 1\n'
+            '[proof]\ngauge_distance = "7 ft"',
+            "house.toml line 8: proof.gauge_distance: '7 ft' is beyond the 6 ft of straight pipe up to the fan; "
+            "the gauge stands on the suction side",
+        ),
+        (
+            '[proof]\ngauge_after_piece = 1\ngauge_distance = "7 ft"',
+            "house.toml line 2: proof.gauge_after_piece: places the tap twice; write gauge_distance or gauge_after_piece",
+        ),
+        (
+            '[fan]\npoint = [{ flow = "20 cfm", pressure = "2 inWC" },\n{ flow = "20 cfm", pressure = "1 inWC" }]',
+            "house.toml line 3: fan.point[2].flow: '20 cfm' is there twice; write each flow once",
+        ),
+        (
+            '[[fan_alternative]]\npoint = [{ flow = "20 cfm", pressure = "2 inWC" },\n'
+            '{ flow = "30 cfm", pressure = "2 kPa" }]',
+            "house.toml line 3: fan_alternative[1].point[2].pressure: '2 kPa' is above '2 inWC' at a smaller flow; "
+            "a fan's pressure falls as its flow rises, so look at the units of each point",
+        ),
+        (
+            '[fan]\npoint = [{ flow = "20 cfm", pressure = "0 Pa" }, { flow = "30 cfm", pressure = "0 Pa" }]',
+            "house.toml line 2: fan.point[1].pressure: is no pressure at the least flow; a fan makes one there",
+        ),
+        (
+            '[fan]\nrated_density = "0.075 lb/ft3"\nrated_temperature = "68 degF"',
+            "house.toml line 3: fan.rated_temperature: gives the rated air twice; write its density or its temperature",
+        ),
+        (
+            '[fan]\nrated_density = "12 kg/m3"',
+            "house.toml line 2: fan.rated_density: '12 kg/m3' is not that of air; standard air has 0.075 lb/ft3",
+        ),
+        (
+            '[foundation]\noutline = [["0 ft", "0 ft"], ["9 ft", "9 ft"],\n["9 ft", "0 ft"], ["0 ft", "9 ft"]]',
+            "house.toml line 3: foundation.outline[3]: 9 ft, 0 ft begins a side that meets the one from corner 1; "
+            "an outline must not cross or touch itself: list the corners in order round the slab",
+        ),
+        (
+            '[foundation]\noutline = [["0 m", "0 m"], ["9 m", "0 m"], ["0 m", "9 m"], ["0 m", "0 m"]]',
+            "house.toml line 2: foundation.outline[4]: 0 m, 0 m is the first corner again; "
+            "leave it out, the outline closes by itself",
+        ),
+        (
+            '[foundation]\noutline = [["0 m", "0 m"], ["9 m", "0 m"]]',
+            "house.toml line 2: foundation.outline[2]: 9 m, 0 m is the last of too few corners; "
+            "an outline has three or more",
+        ),
+        (
+            "foundation.outline = []",
+            "house.toml line 1: foundation.outline: an outline without a corner is none; write three or more, or leave it out",
+        ),
+        (
+            '[foundation]\noutline = [["0 m", 3]]',
+            'house.toml line 2: foundation.outline[1][2]: 3 is not a length; write one in quotes, such as "12 ft"',
+        ),
+        (
+            '[foundation]\noutline = "round"',
+            "house.toml line 2: foundation.outline: 'round' is not a list; write one in square brackets",
+        ),
+        (
+            '[[suction.point]]\nat = "corner"',
+            "house.toml line 2: suction.point[1].at: 'corner' is not a place; "
+            'write two lengths in square brackets, such as ["12 ft", "5 ft 6 in"]',
+        ),
+        (
+            '[[suction.point]]\nat = ["9 m", "1 m"]\n'
+            '[foundation]\noutline = [["0 m", "0 m"], ["9 m", "0 m"], ["0 m", "9 m"]]',
+            "house.toml line 2: suction.point[1].at: 9 m, 1 m is not within foundation.outline; correct one",
+        ),
+        (
+            '[[suction.drain]]\npath = [["1 m", "1 m"],\n["2 m", "9 m"]]\n'
+            '[foundation]\noutline = [["0 m", "0 m"], ["9 m", "0 m"], ["0 m", "9 m"]]',
+            "house.toml line 3: suction.drain[1].path[2]: from 2 m, 9 m the drain is not within foundation.outline; "
+            "correct one",
+        ),
+        (
+            '[[suction.drain]]\npath = [["1 m", "1 m"]]',
+            "house.toml line 2: suction.drain[1].path: a drain of fewer than two places is none; "
+            "write where it begins and ends",
+        ),
+        (
+            '[suction]\nlid_hole = "1 in"\nlid_leak_area = "1 in2"',
+            "house.toml line 2: suction.lid_hole: gives the leak twice; write lid_leak_area, or lid_hole for one round hole",
+        ),
+        (
+            '[suction]\nsoil_flow = "10 cfm ± 10 cfm"',
+            "house.toml line 2: suction.soil_flow: '10 cfm ± 10 cfm' may be no flow at all, which says nothing of the "
+            "soil; write a flow above zero",
+        ),
+        (
+            '[suction]\nsoil_flow = "10 cfm"\nsoil_resistance = "0.02 inWC/cfm"',
+            "house.toml line 3: suction.soil_resistance: gives the soil twice; "
+            "write soil_resistance, or soil_suction and soil_flow",
+        ),
+        (
+            "[suction]\npoints = 1\n[[suction.point]]\n[[suction.point]]",
+            "house.toml line 2: suction.points: 1 is less than the 2 places listed; correct one",
         ),
         ("[[wall]]", "house.toml line 1: wall: a list is not a section; write a line [wall] above its fields"),
         ('wall = "x"', "house.toml line 1: wall: 'x' is not a section; write a line [wall] above its fields"),

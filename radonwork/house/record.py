@@ -308,9 +308,11 @@ class Foundation(Section):
     @field_validator("outline")
     @classmethod
     def _an_outline(cls, corners: tuple[Place, ...]) -> tuple[Place, ...]:
+        if not corners:
+            raise _wrong("an outline without a corner is none; write three or more, or leave it out")
         if fault := plan.outline_fault([corner.point for corner in corners]):
             at, message = fault
-            raise _wrong(f"{corners[at]} {message}" if corners else "has no corner; write three or more", at)
+            raise _wrong(f"{corners[at]} {message}", at)
         return corners
 
 
@@ -734,7 +736,7 @@ class House(Section):
         tap = self.proof.gauge_after_piece if self.proof else None
         for place, at in ((fan, ("fan", "after_piece")), (tap, ("proof", "gauge_after_piece"))):
             if pieces and place is not None and place > len(pieces):
-                raise _wrong(f"{place} is more than the {len(pieces)} pieces of the route; correct it", *at)
+                raise _wrong(f"{place} is more than the route has pieces, {len(pieces)}; correct one", *at)
         if fan is not None and tap is not None and tap > fan:
             raise _wrong(
                 f"{tap} is beyond the fan, which stands after piece {fan}; the gauge stands on the suction side",
