@@ -356,7 +356,7 @@ class Suction(Section):
     lid_leak_area: Quantity | None = measured("lid_leak_area")
     lid_hole: Quantity | None = like("hole_diameter")
     soil_resistance: Quantity | None = measured("soil_resistance")
-    soil_suction: Quantity | None = like("soil_suction")
+    soil_suction: Quantity | None = measured("soil_suction")
     soil_flow: Quantity | None = like("air_flow")
     target: Quantity | None = measured("target_suction")
     point: tuple[SuctionPlace, ...] = Field(default=(), strict=False)
@@ -796,6 +796,12 @@ class House(Section):
             pipe = self._pipe(at)
             size = pipe.size() if pipe else {}
             found |= {term: size[part] for term, part in names.items() if part in size}
+        counts = {
+            "outline_corners": len(self.foundation.outline) if self.foundation else 0,
+            "suction_places": len(self.drains()) + sum(not point.on_drain for point in self.suction_points()),
+            "test_hole_count": len(self.test_holes()),
+        }
+        found |= {term: Quantity(float(count), "", 0.0, str(count)) for term, count in counts.items() if count}
         return found | (self.suction.derived() if self.suction else {})
 
     def words(self) -> dict[str, bool | str]:
@@ -804,7 +810,7 @@ class House(Section):
 
     def missing(self, terms: Iterable[str]) -> dict[str, str]:
         """Of `terms`, those that the record could state and does not, each with its field: "wall.room_height"."""
-        fields = {term: path for path, term, _ in self._entries("measured")}
+        fields = {term: path for path, term, _ in self._entries("measured")} | dict(_COUNTED)
         for at, names in _PIPE_TERMS.items():
             pipe = self._pipe(at)
             fields |= dict.fromkeys(names, f"{at}.pipe.{pipe.wanted() if pipe else 'nominal'}")
@@ -895,6 +901,13 @@ class House(Section):
                     value = getattr(value, part, None)
                 yield path, name, value
 
+
+# What the record draws rather than states: the number of entries with a place.
+_COUNTED: Mapping[str, str] = {
+    "outline_corners": "foundation.outline",
+    "suction_places": "suction.point",
+    "test_hole_count": "proof.test_hole",
+}
 
 # The main pipe and the pipes in the wall are sizes of the same kind under different names.
 _PIPE_TERMS: Mapping[str, Mapping[str, str]] = {

@@ -5,13 +5,25 @@ Modules of formulas are imported when their topic is asked for, so that reading 
 
 from functools import cache
 
+from radonwork.engine.formula import Formula
 from radonwork.engine.sheet import Sheet
+from radonwork.engine.solver import Solver
+from radonwork.house.job import Assumed
 from radonwork.house.record import House
 
 
 def sheet(key: str, house: House | None = None) -> Sheet:
     """The sheet of the topic `key` of data/job.toml; some take more of the house than its quantities."""
     return _OF_HOUSE[key](house) if key in _OF_HOUSE else _same_for_all(key)
+
+
+def from_readings(key: str, house: House) -> tuple[Assumed, ...]:
+    """Terms of a topic that the record does not state but its readings tell."""
+    if key != "suction":
+        return ()
+    from radonwork.house import slab
+
+    return slab.fitted(house)
 
 
 @cache
@@ -140,5 +152,54 @@ def _roof(house: House | None) -> Sheet:
     )
 
 
-_OF_HOUSE = {"roof": _roof}
+def _air(house: House | None) -> Sheet:
+    from radonwork.formulas import energy, fan
+    from radonwork.house.air import air_statement
+    from radonwork.solvers.moist_air import saturated_air
+    from radonwork.solvers.vent_air import vent_air
+
+    weighed = bool(house and house.climate and house.climate.barometric_pressure)
+
+    def at(of: Formula) -> Formula:
+        return of.with_terms(of.name, gives=of.result, air_flow="operating_flow")
+
+    return Sheet(
+        "air",
+        "Pipe and fan",
+        (
+            saturated_air if weighed else vent_air,
+            air_statement(house),
+            at(fan.air_power),
+            fan.fan_efficiency,
+            fan.yearly_energy,
+            fan.yearly_cost,
+            at(energy.house_air_flow),
+            energy.heating_heat,
+            energy.heating_cost,
+            energy.cooling_heat,
+            energy.cooling_cost,
+            energy.running_cost,
+        ),
+    )
+
+
+def _suction(house: House | None) -> Sheet:
+    """The layer as the record states it; where it does not, as its test holes tell (see `from_readings`)."""
+    from radonwork.formulas import soil
+    from radonwork.house import slab
+
+    house = house or House()
+    read = {entry.term for entry in slab.fitted(house)}
+    stated = house.facts()
+    layer: list[Formula | Solver] = []
+    if "layer_transmissivity" not in read | stated.keys():
+        if "stone_diameter" in stated and "layer_permeability" not in stated:
+            layer.append(soil.bed_permeability)
+        layer.append(soil.layer_transmissivity)
+    if "leakage_length" not in read:
+        layer.append(soil.leakage_length)
+    return Sheet("suction", "Suction under the slab", (soil.stack_suction, *layer, *slab.solvers_of(house)))
+
+
+_OF_HOUSE = {"suction": _suction, "air": _air, "roof": _roof}
 _SHEETS = {"pipes": _pipes, "bay": _bay, "insertion": _insertion, "condensate": _condensate}
