@@ -18,6 +18,7 @@ from radonwork.house import plan, record
 from radonwork.house.layout import layout
 from radonwork.house.record import House, RecordError, parse_house, read_house
 from radonwork.solvers.fan_curve import FanCurve, FanCurveError
+from radonwork.units import read
 
 HOUSES = sorted((DATA / "houses").glob("*.toml"))
 ALDER = (DATA / "houses" / "alder-court.toml").read_text(encoding="utf-8")
@@ -191,10 +192,14 @@ def test_a_round_hole_in_the_lid_is_a_leak_of_its_area() -> None:
 
 @pytest.mark.parametrize(("house", "area"), [("alder-court", 1050 * 0.3048**2), ("kestrel-lane", 118.0)])
 def test_the_outline_of_an_example_has_the_area_its_record_states(house: str, area: float) -> None:
-    read = read_house(DATA / "houses" / f"{house}.toml")
-    footprint = read.footprint()
+    house_of = read_house(DATA / "houses" / f"{house}.toml")
+    footprint = house_of.footprint()
     assert footprint is not None
-    assert footprint.area == pytest.approx(area, rel=1e-12) == pytest.approx(read.facts()["slab_area"].value, rel=1e-12)
+    assert (
+        footprint.area
+        == pytest.approx(area, rel=1e-12)
+        == pytest.approx(house_of.facts()["slab_area"].value, rel=1e-12)
+    )
 
 
 def test_places_on_the_slab_are_in_metres_with_their_field() -> None:
@@ -249,17 +254,26 @@ def test_a_curve_for_air_of_20_degrees_is_for_1_204_kg_per_cubic_metre() -> None
     assert curve.rated_density == pytest.approx(1.204, abs=5e-4)
 
 
-fan_figures = st.integers(0, 12).map(lambda n: n / 4)
+@st.composite
+def fan_points(draw: st.DrawFn) -> list[tuple[int, int]]:
+    """Flow in L/s and pressure in Pa: mostly in order, falling or rising by about as much as is still let pass."""
+    flows = st.lists(st.integers(0, 60), min_size=2, max_size=5)
+    ordered = draw(st.sampled_from([True, True, True, False]))
+    flow = draw(flows.map(lambda found: sorted(set(found)) if ordered else found))
+    steps = draw(st.lists(st.sampled_from([-200, -50, 0, 10, 19, 20, 21, 40, 100]), min_size=5, max_size=5))
+    return [(count, max(1000 + sum(steps[:number]), 0)) for number, count in enumerate(flow)]
 
 
 @untimed
-@given(st.lists(st.tuples(fan_figures, fan_figures), min_size=2, max_size=5))
-@example([(0.0, 1.0), (1.0, 1.01)])
-def test_the_record_takes_just_the_points_that_make_a_curve(points: list[tuple[float, float]]) -> None:
-    rows = ", ".join(f'{{ flow = "{flow} L/s", pressure = "{pressure} kPa" }}' for flow, pressure in points)
+@given(fan_points())
+@example([(0, 0), (10, 0)])
+@example([(0, 1000), (10, 1021)])
+@example([(0, 1000), (10, 1020)])
+def test_the_record_takes_just_the_points_that_make_a_curve(points: list[tuple[int, int]]) -> None:
+    rows = ", ".join(f'{{ flow = "{flow} L/s", pressure = "{pressure} Pa" }}' for flow, pressure in points)
     house = told_or_read(f"[fan]\npoint = [{rows}]")
     try:
-        curve = FanCurve(tuple((flow / 1000, pressure * 1000) for flow, pressure in points))
+        curve = FanCurve(tuple((read(f"{flow} L/s", "volume_flow").value, float(p)) for flow, p in points))
     except FanCurveError:
         curve = None
     assert (house is None) == (curve is None)
@@ -267,11 +281,15 @@ def test_the_record_takes_just_the_points_that_make_a_curve(points: list[tuple[f
         assert house.fan_curve() == curve
 
 
+ELL = [(0, 0), (4, 0), (4, 1), (1, 1), (1, 4), (0, 4)]
 corners = st.lists(st.tuples(st.integers(0, 4), st.integers(0, 4)), min_size=3, max_size=7)
 
 
 @untimed
 @given(corners)
+@example([(0, 4), (2, 0), (4, 4), (4, 0), (0, 0)])  # touches a side from its right
+@example([(0, 0), (2, 2), (4, 0), (4, 4), (2, 2), (0, 4)])  # passes one corner twice
+@example([(0, 0), (4, 0), (2, 0), (2, 2)])  # turns back
 def test_an_outline_is_refused_just_where_it_meets_itself(points: list[tuple[int, int]]) -> None:
     """A geometry library's ring: simple, with no corner twice in a row, which it lets pass."""
     from shapely import LinearRing
@@ -284,6 +302,9 @@ def test_an_outline_is_refused_just_where_it_meets_itself(points: list[tuple[int
 
 @untimed
 @given(corners, st.lists(st.tuples(st.integers(0, 8), st.integers(0, 8)), min_size=2, max_size=4), st.booleans())
+@example(ELL, [(6, 1), (1, 6)], False)  # across the inner corner, both ends inside
+@example(ELL, [(6, 1), (1, 1), (1, 6)], False)
+@example(ELL, [(6, 1), (1, 1), (1, 6)], True)  # only the way back leaves
 def test_a_line_leaves_an_outline_just_where_a_geometry_library_says(
     points: list[tuple[int, int]], line: list[tuple[int, int]], closed: bool
 ) -> None:
