@@ -28,7 +28,9 @@ class Picture:
 
 
 def topic_drawings(key: str) -> tuple[Drawing, ...]:
-    """The drawings of the topic `key`."""
+    """The drawings to scale of the topic `key`; some topics have only charts."""
+    if key not in _DRAWINGS:
+        return ()
     module, names = _DRAWINGS[key]
     found = import_module(f"radonwork.drawings.{module}")
     return tuple(getattr(found, name) for name in names)

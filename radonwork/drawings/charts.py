@@ -13,11 +13,15 @@ from typing import Any
 import numpy as np
 
 from radonwork.drawings.catalogue import Picture
-from radonwork.drawings.shapes import ACCENT, INK, PALE, WATER
+from radonwork.drawings.fan_chart import house_chart
+from radonwork.drawings.shapes import ACCENT, INK, PALE, WARN, WATER
 from radonwork.engine.formula import RangeError, Values
 from radonwork.glossary import System, term
+from radonwork.house.air import AirSolver, HouseAir
 from radonwork.house.calculations import Calculation
-from radonwork.units import shown, to_unit, unit_label
+from radonwork.house.route import VentRoute
+from radonwork.solvers.system import Tap
+from radonwork.units import decimal, shown, to_unit, unit_label
 
 MOST_PIPES = 6
 _SIZE = (6.6, 3.3)  # inches
@@ -33,9 +37,9 @@ _STYLE: Any = {
 
 def charts(calculation: Calculation) -> list[Picture]:
     """The charts of a topic whose quantities are known."""
-    made = {"pipes": _pipes, "condensate": _condensate}.get(calculation.topic.key)
-    picture = made(calculation) if made else None
-    return [picture] if picture else []
+    made = {"pipes": (_pipes,), "air": (_fan_and_system, _along_the_route), "condensate": (_condensate,)}
+    drawn = (make(calculation) for make in made.get(calculation.topic.key, ()))
+    return [picture for picture in drawn if picture]
 
 
 def _pipes(calculation: Calculation) -> Picture | None:
@@ -105,6 +109,128 @@ def _condensate(calculation: Calculation) -> Picture | None:
     words = f"Band of slopes that drain the condensate, against the flow of air: {'; '.join(ends)}."
     title = "Slope that drains, against the flow of air"
     return Picture(title, _svg(figure, title), words)
+
+
+def _fan_and_system(calculation: Calculation) -> Picture | None:
+    """The fans against the system, where they meet, and how the stated tolerances move the point."""
+    run, statement = calculation.run, _air_of(calculation)
+    if statement is None or statement.air is None:
+        return None
+    chart = house_chart(statement)
+    fan_flow, fan_pressure = chart.fan(run.values)
+    flow, pressure = chart.system_curve(run.values)
+    flow_unit, pressure_unit = (term(name).unit(run.system) for name in ("operating_flow", "fan_pressure"))
+    shown_part = (flow <= fan_flow[-1]) & (pressure <= 1.05 * fan_pressure[0])
+    figure, axes = _blank()
+    axes.plot(
+        to_unit(flow[shown_part], flow_unit),
+        to_unit(pressure[shown_part], pressure_unit),
+        color=ACCENT,
+        linewidth=2,
+        linestyle="--",
+        label="the system: soil, lid and pipe",
+    )
+    looks = zip(("-", "-.", ":", (0, (5, 1))), (INK, PALE, PALE, PALE), strict=True)
+    for (name, curve, _), (style, colour) in zip(statement.air.fans, looks, strict=False):
+        flows = np.linspace(curve.least_flow, curve.largest_flow, 41)
+        pressures = statement.air.fan_pressures(flows, run.values["air_density"], curve=curve)
+        axes.plot(
+            to_unit(flows, flow_unit), to_unit(pressures, pressure_unit), color=colour, linestyle=style, label=name
+        )
+    if {"operating_flow", "fan_pressure"} <= run.samples.keys():
+        cloud = [
+            to_unit(run.samples[n][::4], u) for n, u in (("operating_flow", flow_unit), ("fan_pressure", pressure_unit))
+        ]
+        axes.plot(*cloud, ".", color=WARN, markersize=2.5, alpha=0.5, label="over the tolerances (small dots)")
+    at = (to_unit(run.values["operating_flow"], flow_unit), to_unit(run.values["fan_pressure"], pressure_unit))
+    axes.plot(*at, "o", color=WARN, markersize=7, label="operating point (large dot)")
+    axes.set_xlabel(f"flow of air, {unit_label(flow_unit)}")
+    axes.set_ylabel(f"pressure, {unit_label(pressure_unit)}")
+    axes.set_xlim(0, None)
+    axes.set_ylim(0, 1.5 * to_unit(fan_pressure[0], pressure_unit))  # room for the key above the curves
+    axes.legend(frameon=False, loc="upper right", ncols=2)
+    spans = [
+        f"{term(name).label} from {shown(span[0], unit)} to {shown(span[1], unit)}"
+        for name, unit in (("operating_flow", flow_unit), ("fan_pressure", pressure_unit))
+        if (span := run.spread(name))
+    ]
+    spread = f" Over the stated tolerances: {'; '.join(spans)}." if spans else ""
+    title = "Fan and system, and where they meet"
+    return Picture(title, _svg(figure, title), chart.described(run.values, run.system) + spread)
+
+
+def _along_the_route(calculation: Calculation) -> Picture | None:
+    """Pressure along the way, from the soil to the outlet, with the pieces named."""
+    run, statement = calculation.run, _air_of(calculation)
+    if statement is None or statement.air is None:
+        return None
+    air = statement.air
+    stops = air.profile({name: run.values[name] for name in statement.takes if name in run.values})
+    length_unit, unit = term("run_length").unit(run.system), term("fan_pressure").unit(run.system)
+    # Suction is drawn below the room's pressure; the soil stands before the first pipe.
+    x = np.array([to_unit(float(stop.distance), length_unit) for stop in stops])
+    y = np.array([-to_unit(float(stop.static_suction), unit) for stop in stops])
+    start = -to_unit(run.values["soil_suction"], unit)
+    lead = 0.06 * x[-1]
+    figure, axes = _blank()
+    axes.axhline(0, color=INK, linewidth=1)
+    axes.plot(
+        [-2 * lead, -lead, 0], [0, start, start], color=PALE, marker="s", markersize=4, label="soil, then sump or pit"
+    )
+    axes.plot(x, y, color=ACCENT, linewidth=2, marker="o", markersize=3.5, label="static pressure in the pipe")
+    axes.plot([0, 0], [start, y[0]], color=ACCENT, linewidth=1, linestyle=":")
+    for place, (section, left, right) in enumerate(_spans(air.route, length_unit)):
+        if place % 2:
+            axes.axvspan(left, right, color=PALE, alpha=0.12, linewidth=0)
+        level = 1.01 if place % 2 == 0 else 1.07
+        axes.text((left + right) / 2, level, section, ha="center", transform=axes.get_xaxis_transform(), color=INK)
+    jump = int(np.argmax(np.diff(y)))
+    axes.annotate("fan", ((x[jump] + x[jump + 1]) / 2, (y[jump] + y[jump + 1]) / 2), (6, 0), textcoords="offset points")
+    gauge = air.tap(air.network(run.values))
+    tapped = _place_of(gauge, air, run.values, length_unit)
+    reading = -to_unit(run.values["gauge_reading"], unit)
+    axes.plot([tapped], [reading], "D", color=WARN, markersize=6, label="gauge")
+    axes.set_xlabel(f"straight pipe from the sump or pit, {unit_label(length_unit)}")
+    axes.set_ylabel(f"pressure over the room's, {unit_label(unit)}")
+    axes.legend(frameon=False, loc="upper center", bbox_to_anchor=(0.45, 0.93))
+    figure.subplots_adjust(top=0.86)
+    told = "; ".join(
+        f"after {shown(float(stop.distance), length_unit)} ({stop.branch}) {decimal(round(-float(stop.static_suction), 3), unit)}"
+        for stop in stops
+    )
+    words = (
+        f"Static pressure along the way: in the sump or pit {shown(-run.values['soil_suction'], unit)}; {told}. The gauge "
+        f"reads {shown(run.values['gauge_reading'], unit)}."
+    )
+    title = "Pressure along the way, from the soil to the outlet"
+    return Picture(title, _svg(figure, title), words)
+
+
+def _spans(route: VentRoute, unit: str) -> list[tuple[str, float, float]]:
+    """Each section of the way: what it is called, and where it begins and ends."""
+    found = []
+    for section in route.sections:
+        left, right = (to_unit(float(at), unit) for at in (section.pieces[0].start, section.pieces[-1].end))
+        name = "main pipe"
+        if section.pipe == "wall.pipe":
+            name = f"{section.side_by_side} pipes in the wall" if section.side_by_side > 1 else "pipe in the wall"
+        if right > left:
+            found.append((name, left, right))
+    return found
+
+
+def _place_of(tap: Tap, air: HouseAir, values: Mapping[str, float], unit: str) -> float:
+    """How much straight pipe stands before the gauge's tap."""
+    along_it = air.branches(air.network(values))
+    section = air.route.sections[along_it.index(tap.branch)]
+    piece = section.pieces[tap.piece - 1]
+    return float(to_unit(float(piece.start + tap.share * piece.length), unit))
+
+
+def _air_of(calculation: Calculation) -> AirSolver | None:
+    """The statement of the house's air, where it could be worked."""
+    found = next((s for s in calculation.run.sheet.statements if isinstance(s, AirSolver)), None)
+    return found if found and "operating_flow" in calculation.run.values else None
 
 
 def along(calculation: Calculation, name: str, points: np.ndarray) -> dict[str, Any]:

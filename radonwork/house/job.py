@@ -40,11 +40,12 @@ class Topic:
 
 @dataclass(frozen=True)
 class Assumed:
-    """A value taken where the record states none, and why."""
+    """A value taken where the record states none, and why; for all topics, or for those of `topics`."""
 
     term: str
     value: str
     because: str
+    topics: tuple[str, ...] = ()
 
 
 @cache
@@ -65,6 +66,7 @@ def topics() -> dict[str, Topic]:
 
 
 @cache
-def assumed() -> dict[str, Assumed]:
-    """What is taken where the record states nothing, by term."""
-    return {row["term"]: Assumed(**row) for row in _job()["assumed"]}
+def assumed(key: str) -> dict[str, Assumed]:
+    """What the topic `key` takes where the record states nothing, by term."""
+    entries = (Assumed(**(row | {"topics": tuple(row.get("topics", ()))})) for row in _job()["assumed"])
+    return {entry.term: entry for entry in entries if not entry.topics or key in entry.topics}

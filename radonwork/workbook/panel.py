@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 import anywidget
 import traitlets
@@ -35,18 +35,28 @@ _STYLE = (_HERE / "panel.css").read_text(encoding="utf-8")
 Judge = Callable[[Mapping[str, Quantity]], Iterable[Finding]]
 
 
+class Figure(Protocol):
+    """A picture that the kernel draws anew at each move, where shapes of expressions cannot say it: a curve, a map."""
+
+    @property
+    def takes(self) -> tuple[str, ...]: ...
+    def svg(self, values: Mapping[str, float], system: System = "us") -> str: ...
+    def described(self, values: Mapping[str, float], system: System = "us") -> str: ...
+
+
 @dataclass(frozen=True)
 class Pane:
     """What a panel holds. `result` is a sentence with {term} in it; `worked` names the statements whose working shows.
 
-    `defaults` are values as people write them for terms the record does not state; they are said to be such.
+    `drawing` is a Drawing, or a Figure if the kernel answers the panel. `defaults` are values as people write them for
+    terms the record does not state; they are said to be such.
     """
 
     title: str
     topic: str
     sheet: Sheet
     controls: tuple[str, ...]
-    drawing: Drawing
+    drawing: Drawing | Figure
     result: str
     worked: tuple[str, ...]
     defaults: Mapping[str, str] = field(default_factory=dict)
@@ -62,6 +72,7 @@ class Panel(anywidget.AnyWidget):
     tails = traitlets.Dict().tag(sync=True)
     face = traitlets.Dict().tag(sync=True)
     findings = traitlets.Unicode().tag(sync=True)
+    spread = traitlets.Unicode().tag(sync=True)
 
     def __init__(
         self,
@@ -87,10 +98,11 @@ class Panel(anywidget.AnyWidget):
         live = all(isinstance(statement, Formula) for statement in pane.sheet.statements)
         self._said = sentence(pane.result, system)
         # What the kernel fills in at each move: the page draws for itself where it can.
-        self._filled = (
-            [self._said] if live else [pane.drawing.template(system), pane.drawing.description(system), self._said]
-        )
-        self._numbers = Program((), _expressions(self._filled)) if live else pane.drawing.program(*self._filled)
+        self._filled = [self._said]
+        self._numbers = Program((), _expressions(self._filled))
+        if not live and isinstance(pane.drawing, Drawing):
+            self._filled = [pane.drawing.template(system), pane.drawing.description(system), self._said]
+            self._numbers = pane.drawing.program(*self._filled)
         templates = _templates(pane, system) if live else []
         program = _program(pane, templates) if live else None
         if program:
@@ -132,18 +144,21 @@ class Panel(anywidget.AnyWidget):
         """The values of now, each with the tolerance that was stated or typed with it."""
         return {name: Quantity(float(v), "", self._tolerances.get(name, 0.0), "") for name, v in self.values.items()}
 
-    def run(self) -> Run:
-        """The sheet at the values of now."""
-        return self.pane.sheet.run(self._given(), self.system)
+    def run(self, exact: bool = False) -> Run:
+        """The sheet at the values of now, without their tolerances if `exact`."""
+        return self.pane.sheet.run(self.values if exact else self._given(), self.system)
 
     def _answer(self) -> None:
         """Work everything out again; whatever goes wrong is said in the panel, never lost in the log.
 
-        What follows the control goes to the page at once, which paints it while the rules are being judged.
+        What follows the control goes to the page at once, which paints it while the tolerances are carried through and
+        the rules judged.
         """
         try:
             self._show(self._face())
-            self.findings = self._judgement()
+            spread, findings = self._spread(), self._judgement()
+            with self.hold_sync():
+                self.spread, self.findings = spread, findings
         except Exception as error:  # a fault in a callback would otherwise be invisible in the page
             self._show({"fault": f"This panel could not be worked out: {error}", "text": "No result."})
 
@@ -158,22 +173,28 @@ class Panel(anywidget.AnyWidget):
         return findings_html([f for f in findings if f.verdict != "does not apply"], self.system)
 
     def _face(self) -> dict[str, Any]:
-        run = self.run()
+        run = self.run(exact=True)
         refused = " ".join(run.refused.values())
         values = {**self.values, **run.values}
-        face = {"spread": self._spread(run), "fault": refused, "text": "No result for these values."}
+        face = {"fault": refused, "text": "No result for these values."}
         if refused:
             return face if self._live else face | {"result": face["text"], "equations": ""}
         numbers = iter(self._numbers(values))
         *drawn, face["text"] = [t.fill([next(numbers) for _ in t.slots]) for t in self._filled]
         if not self._live:
             works = [work for work in run.works if work.statement.name in self.pane.worked]
+            drawn = drawn or [
+                draw(values, self.system) for draw in (self.pane.drawing.svg, self.pane.drawing.described)
+            ]
             face |= dict(zip(("svg", "description"), drawn, strict=True))
             face |= {"result": face["text"], "equations": "".join(_working(work) for work in works)}
         return face
 
-    def _spread(self, run: Run) -> str:
-        said = []
+    def _spread(self) -> str:
+        """What the tolerances do to the result, in words; empty where there are none."""
+        if not self._tolerances:
+            return ""
+        run, said = self.run(), []
         slots = [slot for slot in self._said.slots if slot.form.kind != "words"]
         for name in dict.fromkeys(slot.expression.name for slot in slots):
             span = run.spread(name)
@@ -271,7 +292,7 @@ class Panel(anywidget.AnyWidget):
 
     def __repr__(self) -> str:
         return f"{self.pane.title}\n{self.face.get('text', '')}" + "".join(
-            f"\n{line}" for line in (self.face.get("spread"), self.face.get("fault")) if line
+            f"\n{line}" for line in (self.spread, self.face.get("fault")) if line
         )
 
 
@@ -284,7 +305,8 @@ def as_written(value: float, unit: str) -> str:
 def _needed(pane: Pane) -> list[str]:
     """Terms the panel must hold a value of: its controls and whatever else its statements and drawing take."""
     given = {name for statement in pane.sheet.statements for name in statement.gives}
-    drawn = pane.drawing.program(pane.drawing.template("us")).takes
+    picture = pane.drawing
+    drawn = picture.program(picture.template("us")).takes if isinstance(picture, Drawing) else picture.takes
     return [n for n in dict.fromkeys((*pane.controls, *pane.sheet.takes, *drawn)) if n not in given]
 
 
@@ -293,6 +315,7 @@ def _worked(pane: Pane) -> list[Formula]:
 
 
 def _templates(pane: Pane, system: System) -> list[Template]:
+    assert isinstance(pane.drawing, Drawing)
     return [
         pane.drawing.template(system),
         pane.drawing.description(system),
@@ -302,6 +325,7 @@ def _templates(pane: Pane, system: System) -> list[Template]:
 
 
 def _program(pane: Pane, templates: list[Template]) -> Program:
+    assert isinstance(pane.drawing, Drawing)
     formulas = tuple(statement for statement in pane.sheet.statements if isinstance(statement, Formula))
     given = {formula.result for formula in formulas}
     formulas += tuple(formula for formula in pane.drawing.formulas if formula.result not in given)

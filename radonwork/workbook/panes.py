@@ -210,10 +210,56 @@ def _condensate(_house: House | None) -> tuple[Pane, ...]:
     )
 
 
+def _air(house: House | None) -> tuple[Pane, ...]:
+    from radonwork.drawings.fan_chart import example_chart, house_chart
+    from radonwork.house.air import AirSolver
+    from radonwork.solvers.system import sump_system
+
+    said = (
+        "Fan and system meet at {%s}. The fan makes {%s} of pressure there, of which {soil_suction} stand at the sump or pit. "
+        "Through the soil come {soil_flow}, through the lid {lid_flow}. The gauge on the pipe reads {%s}. The air moves at "
+        "{main_velocity} in the main pipe"
+    )
+    example = Pane(
+        title="A sump, a pipe and a fan, before anything is bought",
+        topic="air",
+        sheet=Sheet("air example", "A sump, a pipe and an invented fan", (sump_system,)),
+        controls=(
+            "soil_resistance", "lid_leak_area", "bore", "straight_length", "loss_coefficient", "shutoff_pressure",
+            "free_flow",
+        ),
+        drawing=example_chart(sump_system),
+        result=said % ("air_flow", "fan_pressure", "gauge_suction") + ".",
+        worked=("sump_system",),
+        defaults={
+            "soil_resistance": "0.0145 inWC/cfm", "lid_leak_area": "0.15 in2", "bore": "3.068 in",
+            "straight_length": "42 ft", "loss_coefficient": "4", "shutoff_pressure": "2.5 inWC", "free_flow": "120 cfm",
+        },
+    )  # fmt: skip
+    whole = sheet("air", house)
+    state, statement = whole.statements[:2]
+    if not isinstance(statement, AirSolver):
+        return example, example
+    wall = ("pipe_count", "small_bore") if "small_bore" in statement.takes else ()
+    own = Pane(
+        title="Where the fan and this house meet",
+        topic="air",
+        sheet=Sheet(whole.name, whole.title, (state, statement)),
+        controls=("soil_resistance", "lid_leak_area", *wall, "speed_ratio"),
+        drawing=house_chart(statement),
+        result=said % ("operating_flow", "fan_pressure", "gauge_reading")
+        + (" and at {wall_velocity} in each pipe in the wall." if wall else "."),
+        worked=("house_air",),
+        defaults={"soil_resistance": "0.0145 inWC/cfm"},
+    )
+    return own, example
+
+
 _PANES: dict[str, Callable[[House | None], tuple[Pane, ...]]] = {
     "pipes": _pipes,
     "bay": _bay,
     "insertion": _insertion,
+    "air": _air,
     "condensate": _condensate,
     "roof": _roof,
 }
