@@ -3,10 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib import import_module
+from typing import Protocol
 
 from radonwork.drawings.shapes import Drawing
 from radonwork.glossary import System
 from radonwork.house.calculations import Calculation
+from radonwork.house.record import House
 
 # Module and names of each topic's drawings; they are imported when their topic is drawn.
 _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
@@ -16,6 +18,21 @@ _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
     "condensate": ("drain", ("RUN", "INVERT")),
     "roof": ("roof", ("SECTION", "DECK")),
 }
+
+# Module and name of what draws a topic that takes more of the house than its quantities: called with the house, it has
+# the face of a drawing.
+_OF_HOUSE: dict[str, tuple[str, str]] = {"suction": ("slab_of_house", "SlabDrawing")}
+
+
+class Figure(Protocol):
+    """What draws a picture at SI values by term, and says it in words; `takes` are the terms without which it cannot."""
+
+    @property
+    def title(self) -> str: ...
+    @property
+    def takes(self) -> tuple[str, ...]: ...
+    def svg(self, values: Mapping[str, float], system: System = "us") -> str: ...
+    def described(self, values: Mapping[str, float], system: System = "us") -> str: ...
 
 
 @dataclass(frozen=True)
@@ -36,11 +53,22 @@ def topic_drawings(key: str) -> tuple[Drawing, ...]:
     return tuple(getattr(found, name) for name in names)
 
 
+def house_figures(key: str, house: House) -> tuple[Figure, ...]:
+    """What draws the topic `key` for one house, where shapes of expressions do not do."""
+    if key not in _OF_HOUSE:
+        return ()
+    module, name = _OF_HOUSE[key]
+    return (getattr(import_module(f"radonwork.drawings.{module}"), name)(house),)
+
+
 def pictures(calculation: Calculation) -> list[Picture]:
     """Every drawing of the topic for which the house states enough."""
-    values = calculation.run.values
+    values, system = calculation.run.values, calculation.run.system
+    of_house = house_figures(calculation.topic.key, calculation.house) if calculation.house else ()
+    there = [figure for figure in of_house if all(name in values for name in figure.takes)]
+    figures = [Picture(f.title, f.svg(values, system), f.described(values, system)) for f in there]
     drawn = [picture(drawing, values, calculation.run.system) for drawing in topic_drawings(calculation.topic.key)]
-    return [one for one in drawn if one is not None]
+    return [*(one for one in drawn if one is not None), *figures]
 
 
 def picture(drawing: Drawing, values: Mapping[str, float], system: System) -> Picture | None:

@@ -204,7 +204,8 @@ def fitted(house: House) -> tuple[Assumed, ...]:
 
 def _as_quantity(name: str, estimate: Estimate, system: System) -> str:
     low, high = estimate.wide
-    assert low is not None and high is not None
+    assert low is not None
+    assert high is not None
     unit = term(name).unit(system)
     half = max(estimate.best - low, high - estimate.best)
     return f"{decimal(estimate.best, unit, 4)} ± {decimal(half, unit, 2)}"
@@ -216,7 +217,8 @@ def fit_lines(house: House) -> tuple[str, ...]:
     if not found:
         return ("No fit: it wants an outline, a suction point with its suction, and test holes with their readings.",)
     said = [
-        f"The layer is fitted to {len(found.readings)} test holes, read with {_suction(found, house.system)} at the suction point."
+        f"The layer is fitted to {len(found.readings)} test holes, taken as read with {_suction(found, house.system)} at "
+        "every suction point."
     ]
     names = {
         "leakage_length": found.leakage_length,

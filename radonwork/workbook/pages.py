@@ -111,9 +111,16 @@ class Book:
         self.calculation  # noqa: B018  the topic's formulas, and with them their derivations, are imported by its sheet
         return Stepper(DERIVATIONS[name])
 
-    def published(self) -> Shown:
-        """Published values beside ours, for every statement of the topic's sheet."""
-        names = dict.fromkeys(statement.name for statement in self.calculation.run.sheet.statements)
+    def fit(self) -> Shown:
+        """What the house's test holes tell of the layer under its slab, and where the next one would tell most."""
+        from radonwork.house.slab import fit_lines
+
+        lines = fit_lines(self.house)
+        return Shown(f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>", "\n".join(lines))
+
+    def published(self, *also: str) -> Shown:
+        """Published values beside ours, for every statement of the topic's sheet and those named besides."""
+        names = dict.fromkeys((*(statement.name for statement in self.calculation.run.sheet.statements), *also))
         cases = [case for name in names for case in cases_of(name)]
         lines = [
             f"{case.name}: {one.term} published {one.published.text}, ours {one.ours_shown}, "

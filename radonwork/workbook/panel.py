@@ -95,7 +95,7 @@ class Panel(anywidget.AnyWidget):
             raise TermError(f"the panel {pane.title!r} has no value for {', '.join(lacking)}")
         self._tolerances = {name: q.tolerance for name, q in self._stated.items() if q and q.tolerance}
         self._change: Any = None
-        live = all(isinstance(statement, Formula) for statement in pane.sheet.statements)
+        live = all(isinstance(s, Formula) and s.runs_in_page for s in pane.sheet.statements)
         self._said = sentence(pane.result, system)
         # What the kernel fills in at each move: the page draws for itself where it can.
         self._filled = [self._said]

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from radonwork.drawings.catalogue import topic_drawings
+from radonwork.drawings.catalogue import house_figures, topic_drawings
 from radonwork.engine.formula import Formula
 from radonwork.engine.sheet import Sheet
 from radonwork.house.hole_saws import saw_formula
@@ -255,7 +255,52 @@ def _air(house: House | None) -> tuple[Pane, ...]:
     return own, example
 
 
+def _suction(house: House | None) -> tuple[Pane, ...]:
+    from radonwork.formulas.soil import layer_transmissivity, leakage_length
+    from radonwork.house.slab import solvers_of
+
+    house = house or House()
+    field, flow, _ = solvers_of(house)
+    (plan,) = house_figures("suction", house)
+    said = (
+        "{reached_share} of the slab, {reached_area}, has the target of {target_suction} or more; everywhere within "
+        "{suction_reach} of a suction point or drain it is met. The least suction is {least_suction}. The soil gives "
+        "{soil_flow}."
+    )
+    defaults = {
+        "soil_suction": "0.8 inWC", "target_suction": "4 Pa", "leakage_length": "4 m", "outline_corners": "4",
+        "layer_transmissivity": "5e-5 m3/(s Pa)", "suction_places": "1", "pit_radius": "9 in",
+    }  # fmt: skip
+    layer = {
+        "layer_permeability": "1e-8 m2", "layer_thickness": "4 in", "slab_leakage": "2e-6 m/(s Pa)",
+        "air_viscosity": "1.78e-5 Pa s",
+    }  # fmt: skip
+    return (
+        Pane(
+            title="Where the suction reaches",
+            topic="suction",
+            sheet=Sheet("field", "Where the suction reaches", (field, flow)),
+            controls=("soil_suction", "leakage_length", "layer_transmissivity", "target_suction"),
+            drawing=plan,
+            result=said,
+            worked=("slab_suction", "slab_flow"),
+            defaults=defaults,
+        ),
+        Pane(
+            title="What the layer and the slab do to it",
+            topic="suction",
+            sheet=Sheet("layer", "Layer and slab", (layer_transmissivity, leakage_length, field, flow)),
+            controls=("layer_permeability", "layer_thickness", "slab_leakage", "soil_suction", "target_suction"),
+            drawing=plan,
+            result="The leakage length is {leakage_length}. " + said,
+            worked=("layer_transmissivity", "leakage_length"),
+            defaults=defaults | layer,
+        ),
+    )
+
+
 _PANES: dict[str, Callable[[House | None], tuple[Pane, ...]]] = {
+    "suction": _suction,
     "pipes": _pipes,
     "bay": _bay,
     "insertion": _insertion,

@@ -1,0 +1,46 @@
+"""The map of suction under the slab of one house, with the face of a drawing: SVG and words at SI values by term.
+
+It is made from a field and not from shapes, so no page can redraw it by itself.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from radonwork.drawings.slab_map import slab_map, slab_words
+from radonwork.glossary import System
+from radonwork.house.record import House
+from radonwork.house.slab import next_hole, readings_of, slab_of
+from radonwork.solvers.suction_field import Source, SuctionMap
+
+
+@dataclass(frozen=True)
+class SlabDrawing:
+    """The slab of `house`. Every pit and drain has the one suction that the values state."""
+
+    house: House
+    name: str = "slab-map"
+    title: str = "Suction under the slab"
+    # The last is there only where the field could be worked.
+    takes: tuple[str, ...] = ("soil_suction", "leakage_length", "target_suction", "least_suction")
+
+    def svg(self, values: Mapping[str, float], system: System = "us") -> str:
+        """The map."""
+        return slab_map(*self._field(values), system=system, name=self.name, **self._marks(values))
+
+    def described(self, values: Mapping[str, float], system: System = "us") -> str:
+        """The map in words."""
+        return slab_words(*self._field(values), system=system, **self._marks(values))
+
+    def _field(self, values: Mapping[str, float]) -> tuple[SuctionMap, tuple[Source, ...]]:
+        slab = slab_of(self.house)
+        assert slab is not None  # else there were no least suction
+        return slab.map(values["soil_suction"], values["leakage_length"]), slab.at(values["soil_suction"])
+
+    def _marks(self, values: Mapping[str, float]) -> dict[str, Any]:
+        best = next_hole(self.house)
+        return {
+            "target": values["target_suction"],
+            "holes": readings_of(self.house),
+            "next_hole": best.at if best else None,
+        }
