@@ -95,6 +95,7 @@ class FanChart:
             f"<path d='M{x - 7} {u:.1f}h14' stroke='{WARN}' stroke-width='2'/>",
             f"<circle cx='{x}' cy='{y}' r='5' fill='{WARN}'/>",
         ]
+        upright = f" transform='rotate(-90 16 {TOP + high / 2})'"
         right = x < WIDTH * 0.62
         beside, anchor = (x + 12, "start") if right else (x - 12, "end")
         parts += [
@@ -102,7 +103,7 @@ class FanChart:
             words(beside, u + 4, f"suction at the sump or pit {shown(values['soil_suction'], pressure_unit)}", anchor, WARN),
             words(LEFT + 6, TOP + 12, "solid: the fan, falling; dashed: the system, rising", "start", PALE),
             words(LEFT + wide / 2, HEIGHT - 10, f"flow of air, {unit_label(flow_unit)}"),
-            words(16, TOP + high / 2, f"pressure, {unit_label(pressure_unit)}", more=f" transform='rotate(-90 16 {TOP + high / 2})'"),
+            words(16, TOP + high / 2, f"pressure, {unit_label(pressure_unit)}", more=upright),
             "</svg>",
         ]  # fmt: skip
         return "\n".join(parts)

@@ -53,6 +53,10 @@ class Notation:
     def row(self, parts: list[str]) -> str:
         return "".join(parts)
 
+    def listed(self, parts: list[str]) -> str:
+        """One after the other, with commas between."""
+        return ", ".join(parts)
+
     def fraction(self, top: str, bottom: str) -> str:
         raise NotImplementedError
 
@@ -133,6 +137,9 @@ class MathML(Notation):
     def row(self, parts: list[str]) -> str:
         return f"<mrow>{''.join(parts)}</mrow>"
 
+    def listed(self, parts: list[str]) -> str:
+        return "<mo>,</mo>".join(parts)
+
     def fraction(self, top: str, bottom: str) -> str:
         return f"<mfrac><mrow>{top}</mrow><mrow>{bottom}</mrow></mfrac>"
 
@@ -149,8 +156,7 @@ class MathML(Notation):
         return f"<mrow><mo>|</mo>{inside}<mo>|</mo></mrow>"
 
     def call(self, name: str, arguments: list[str]) -> str:
-        inside = "<mo>,</mo>".join(arguments)
-        return f"<mrow><mi>{name}</mi><mo>&#x2061;</mo>{self.brackets(inside)}</mrow>"
+        return f"<mrow><mi>{name}</mi><mo>&#x2061;</mo>{self.brackets(self.listed(arguments))}</mrow>"
 
     def cases(self, rows: list[tuple[str, str | None]]) -> str:
         words = [f"<mtext>if&#xa0;</mtext>{when}" if when else "<mtext>otherwise</mtext>" for _, when in rows]
@@ -372,6 +378,9 @@ class _Walk:
         raised = self.held(exponent, _ATOM) if isinstance(self.n, Text) else self.text(exponent)
         return self.n.power(self.held(base, _ATOM), raised), _POWER
 
+    def several(self, tree: sympy.Tuple) -> Piece:
+        return self.n.row([part for item in tree for part in (self.n.op(","), self.text(item))][1:]), _SUM
+
     def absolute(self, tree: sympy.Abs) -> Piece:
         return self.n.bars(self.text(tree.args[0])), _ATOM
 
@@ -396,7 +405,10 @@ class _Walk:
     def unknown_function(self, tree: AppliedUndef) -> Piece:
         arguments = [self.text(argument) for argument in tree.args]
         name = self.n.ident(*symbol_parts(type(tree).__name__))
-        return self.n.row([name, self.n.brackets(", ".join(arguments))]), _ATOM
+        return self.n.row([name, self.n.brackets(self.n.listed(arguments))]), _ATOM
+
+    def several(self, tree: sympy.Tuple) -> Piece:
+        return self.n.brackets(self.n.listed([self.text(part) for part in tree.args])), _ATOM
 
     def piecewise(self, tree: sympy.Piecewise) -> Piece:
         rows = [(self.text(value), None if when == sympy.true else self.text(when)) for value, when in tree.args]
@@ -430,6 +442,7 @@ class _Walk:
         (sympy.Add, sum),
         (sympy.Mul, product),
         (sympy.Pow, pow),
+        (sympy.Tuple, several),
         (sympy.Abs, absolute),
         (sympy.exp, exponential),
         (sympy.Piecewise, piecewise),
@@ -437,6 +450,7 @@ class _Walk:
         ((sympy.besseli, sympy.besselk), bessel),
         ((sympy.Function, sympy.Max, sympy.Min), function),
         (Relational, relation),
+        (sympy.Tuple, several),
         (sympy.Derivative, derivative),
         (sympy.Integral, integral),
         ((type(sympy.true), type(sympy.false)), truth),

@@ -13,13 +13,16 @@ import numpy as np
 import sympy
 
 from radonwork.engine.formula import Values, symbol
+from radonwork.engine.sheet import Run, Sheet
 from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source
 from radonwork.formulas.fan import fan_pressure_at_speed
 from radonwork.house.pipe_sizes import pipe_size
 from radonwork.house.record import House
 from radonwork.house.route import STRAIGHT, VentRoute
+from radonwork.solvers.diagnosis import RESOLUTION, Diagnosis, diagnose
 from radonwork.solvers.fan_curve import FanCurve
+from radonwork.solvers.gauge import Beforehand, Inferred, Measured, infer
 from radonwork.solvers.route import Network, NotAttainable, Soil
 from radonwork.solvers.system import Solved, Station, Tap, house_system, results_of, solve_system, tap_along, with_lid
 
@@ -100,9 +103,9 @@ class HouseAir:
     def profile(self, terms: Terms) -> tuple[Station, ...]:
         """Pressure along the way, from the suction point to the outlet."""
         solved = self.solved(terms)
-        return solved.profile(self.branches(solved.network), self._before_fan())
+        return solved.profile(self.branches(solved.network), self.before_fan())
 
-    def _before_fan(self) -> int:
+    def before_fan(self) -> int:
         """How many pieces of the fan's own section stand before it."""
         after = self.route.pieces[-1].number if self.route.fan_after is None else self.route.fan_after
         section = next(s for s in self.route.sections if s.pieces[-1].number >= max(after, 1))
@@ -225,20 +228,14 @@ def air_statement(house: House | None) -> Solver:
 
 @dataclass(frozen=True)
 class Alternative:
-    """One change of the system and what it does; SI. `refused` says in a line why there is no answer, else ""."""
+    """One change of the system, and its topic worked again."""
 
     name: str
-    found: Mapping[str, float]
-    refused: str = ""
-
-
-def alternatives(air: HouseAir, terms: Mapping[str, float]) -> tuple[Alternative, ...]:
-    """The system as it is, and with one thing changed at a time: the pipes in the wall, the lid, the fan."""
-    return tuple(_alternative(air, terms, *change) for change in _changes(air, terms))
+    run: Run
 
 
 OPEN_LID = 10 * 0.0254**2
-"""m²: a lid that was left off its seal, ten square inches of gap."""
+"""m²: a lid off its seal, ten square inches of gap."""
 _WALLS = (
     ("one 3 in pipe in the wall", 1, "3"),
     ("two 2 in pipes in the wall", 2, "2"),
@@ -246,22 +243,81 @@ _WALLS = (
 )
 
 
-def _changes(air: HouseAir, terms: Mapping[str, float]) -> Iterator[tuple[str, Mapping[str, float], FanCurve]]:
+def alternatives(run: Run) -> tuple[Alternative, ...]:
+    """The system as it is and with one thing changed at a time: pipes in the wall, lid, fan. Empty without a system."""
+    air = air_in(run)
+    if air is None or "operating_flow" not in run.values:
+        return ()
+    given = {name: quantity.value for name, quantity in run.given.items()}
+    return tuple(
+        Alternative(name, _with_curve(run.sheet, curve).run({**given, **changed}, run.system))
+        for name, changed, curve in _changes(air)
+    )
+
+
+def _changes(air: HouseAir) -> Iterator[tuple[str, Mapping[str, float], FanCurve]]:
     yield "as it is", {}, air.curve
     if air.wall:
         for name, count, size in _WALLS:
-            yield name, {"pipe_count": count, "small_bore": float(pipe_size(size, "40").bore)}, air.curve
+            yield name, {"pipe_count": float(count), "small_bore": pipe_size(size).bore}, air.curve
     yield "lid sealed", {"lid_leak_area": 0.0}, air.curve
-    yield "lid open by 10 in² (6,450 mm²)", {"lid_leak_area": OPEN_LID}, air.curve
-    for name, curve, _power in air.fans[1:]:
-        yield name, {}, curve
+    yield "lid open by 10 in² (65 cm²)", {"lid_leak_area": OPEN_LID}, air.curve
+    for name, curve, power in air.fans[1:]:
+        yield name, {} if power is None else {"fan_power": power}, curve
 
 
-def _alternative(
-    air: HouseAir, terms: Mapping[str, float], name: str, changed: Mapping[str, float], curve: FanCurve
-) -> Alternative:
-    try:
-        found = air_solver(replace(air, curve=curve))(**{**terms, **changed})
-    except ValueError as reason:
-        return Alternative(name, {}, str(reason))
-    return Alternative(name, {term_: float(value) for term_, value in found.items()})
+def _with_curve(sheet: Sheet, curve: FanCurve) -> Sheet:
+    statements = tuple(
+        air_solver(replace(s.air, curve=curve)) if isinstance(s, AirSolver) and s.air else s for s in sheet.statements
+    )
+    return Sheet(sheet.name, sheet.title, statements, sheet.optional)
+
+
+def air_in(run: Run) -> HouseAir | None:
+    """The air that the sheet of a run is of."""
+    return next((s.air for s in run.sheet.statements if isinstance(s, AirSolver)), None)
+
+
+# ---------------------------------------------------------------- the gauge
+
+
+def diagnoses(run: Run) -> list[Diagnosis]:
+    """What each fault of the running system does to the gauge; empty without a system."""
+    air = air_in(run)
+    if air is None or "operating_flow" not in run.values:
+        return []
+    network = air.network(run.values)
+    return diagnose(
+        network,
+        air.curve,
+        air_density=run.values["air_density"],
+        air_viscosity=run.values["air_viscosity"],
+        tap=air.tap(network),
+        fan_after=air.before_fan(),
+    )
+
+
+def from_gauge(run: Run) -> Inferred | None:
+    """What the reading of the gauge, and a measured flow, say of the system; None where the record has no reading.
+
+    Raises GaugeError for a reading that this fan and route cannot give. Stated limits are taken as two standard deviations.
+    """
+    air, reading = air_in(run), run.given.get("gauge_suction")
+    if air is None or reading is None or "operating_flow" not in run.values:
+        return None
+    network, flow, lid = air.network(run.values), run.given.get("measured_flow"), run.given["lid_leak_area"]
+    held = Beforehand(lid_leak_area=(max(lid.value - lid.tolerance, 0.0), lid.value + lid.tolerance))
+    return infer(
+        network,
+        air.curve,
+        Measured(reading.value, (reading.tolerance or RESOLUTION) / 2),
+        air_density=run.values["air_density"],
+        air_viscosity=run.values["air_viscosity"],
+        tap=air.tap(network),
+        flow=Measured(flow.value, (flow.tolerance or _FLOW_ERROR * flow.value) / 2) if flow else None,
+        beforehand=held,
+    )
+
+
+_FLOW_ERROR = 0.1
+"""Share of a measured flow by which it may be off, where the record does not say how well it was measured."""

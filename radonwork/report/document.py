@@ -197,6 +197,10 @@ def _topic(number: int, calculation: Calculation, pictures: Sequence[Picture]) -
     ]
     if figures:
         blocks.append(Section("Drawings", figures))
+    if changes := contents.alternatives(calculation):
+        blocks.append(Section("What changes if", changes))
+    if gauge := contents.gauge(calculation):
+        blocks.append(Section("Reading the gauge", gauge))
     if works or taken:
         blocks.append(Section("Calculations", (*taken, *works)))
     blocks.append(

@@ -56,6 +56,16 @@ def missing_html(calculation: Calculation) -> str:
     return html(contents.missing(calculation))
 
 
+def alternatives_html(calculation: Calculation) -> str:
+    """Pipe and fan: the system with one thing changed at a time."""
+    return html(contents.alternatives(calculation))
+
+
+def gauge_html(calculation: Calculation) -> str:
+    """Pipe and fan: what the gauge's reading says, and what each fault would do to it."""
+    return html(contents.gauge(calculation))
+
+
 def cautions_html(topic: Topic) -> str:
     """What can hurt somebody in this topic's work."""
     return html(contents.cautions(topic))

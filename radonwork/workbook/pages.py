@@ -5,9 +5,10 @@ pipes.question()
 pipes.panel()
 """
 
+import re
 from collections.abc import Mapping
 from functools import cached_property
-from html import escape
+from html import escape, unescape
 from pathlib import Path
 from typing import Any
 
@@ -169,6 +170,19 @@ class Book:
         drawn = [*pictures(self.calculation), *charts(self.calculation)]
         html = "".join(f"<figure aria-label='{escape(p.description, quote=True)}'>{p.svg}</figure>" for p in drawn)
         return Shown(html, "\n".join(p.description for p in drawn))
+
+    def alternatives(self) -> Shown:
+        """Pipe and fan: what changes if the wall takes other pipes, the lid is sealed or open, the fan is another."""
+        return self._told(pieces.alternatives_html(self.calculation))
+
+    def gauge(self) -> Shown:
+        """Pipe and fan: what the reading of the gauge says, and what each fault does to it."""
+        return self._told(pieces.gauge_html(self.calculation))
+
+    def _told(self, html: str) -> Shown:
+        """A piece of the report, or that the record does not settle enough for it."""
+        html = html or "<p>The record does not state enough for this yet; see what is missing below.</p>"
+        return Shown(html, " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split()))
 
     def exercise(self, number: int) -> Exercise:
         """Question `number` to try, from one."""
