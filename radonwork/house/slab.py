@@ -16,7 +16,7 @@ from radonwork.engine.formula import Values
 from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source
 from radonwork.glossary import System, term
-from radonwork.house.job import Assumed
+from radonwork.house.job import Assumed, assumed
 from radonwork.house.record import House
 from radonwork.solvers import field_fit
 from radonwork.solvers.field_fit import Estimate, Fit, FlowReading, NextHole, Reading
@@ -87,7 +87,12 @@ class Slab:
 
     @staticmethod
     def _along(leakage_length: Values, of_one: Callable[[float], np.ndarray]) -> np.ndarray:
-        lengths = np.log(np.atleast_1d(np.asarray(leakage_length, dtype=float)))
+        lengths = np.atleast_1d(np.asarray(leakage_length, dtype=float))
+        if not np.all((lengths > 0) & np.isfinite(lengths)):
+            raise ValueError(
+                "the leakage length must be above zero: a layer that lets some air through, a slab that leaks"
+            )
+        lengths = np.log(lengths)
         low, high = float(lengths.min()), float(lengths.max())
         if high - low < 1e-12:
             return np.broadcast_to(of_one(math.exp(low)), (len(lengths), *of_one(math.exp(low)).shape))
@@ -209,6 +214,22 @@ def _as_quantity(name: str, estimate: Estimate, system: System) -> str:
     unit = term(name).unit(system)
     half = max(estimate.best - low, high - estimate.best)
     return f"{decimal(estimate.best, unit, 4)} ± {decimal(half, unit, 2)}"
+
+
+def layer_of_fit(house: House) -> dict[str, str]:
+    """The fitted layer by what it is made of, as text to start a control from; empty where the readings leave it open."""
+    found, ground = fit_of(house), house.foundation
+    if not (found and ground and ground.gravel_depth and found.transmissivity.closed):
+        return {}
+    permeability = (
+        found.transmissivity.best
+        * term("air_viscosity").read(assumed("suction")["air_viscosity"].value).value
+        / ground.gravel_depth.value
+    )
+    return {
+        "layer_permeability": f"{decimal(permeability, 'um2', 3)}",
+        "slab_leakage": f"{decimal(found.slab_leakage.best, term('slab_leakage').unit(house.system), 3)}",
+    }
 
 
 def fit_lines(house: House) -> tuple[str, ...]:

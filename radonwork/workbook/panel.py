@@ -5,6 +5,7 @@ that needs a solver is answered by the kernel. Either way the kernel holds the v
 tolerances and reads what a person types.
 """
 
+import asyncio
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -31,6 +32,7 @@ _HERE = Path(__file__).parent
 _SCRIPT = (_HERE / "panel.js").read_text(encoding="utf-8")
 _STYLE = (_HERE / "panel.css").read_text(encoding="utf-8")
 
+_BREATH = 0.03  # seconds in which an answer gets on its way before the rules are judged
 
 Judge = Callable[[Mapping[str, Quantity]], Iterable[Finding]]
 
@@ -60,6 +62,7 @@ class Pane:
     result: str
     worked: tuple[str, ...]
     defaults: Mapping[str, str] = field(default_factory=dict)
+    passes: tuple[str, ...] = ()  # results that stand for facts of the record when the rules are judged
 
 
 class Panel(anywidget.AnyWidget):
@@ -95,6 +98,7 @@ class Panel(anywidget.AnyWidget):
             raise TermError(f"the panel {pane.title!r} has no value for {', '.join(lacking)}")
         self._tolerances = {name: q.tolerance for name, q in self._stated.items() if q and q.tolerance}
         self._change: Any = None
+        self._judging: asyncio.TimerHandle | None = None
         live = all(isinstance(s, Formula) and s.runs_in_page for s in pane.sheet.statements)
         self._said = sentence(pane.result, system)
         # What the kernel fills in at each move: the page draws for itself where it can.
@@ -151,14 +155,31 @@ class Panel(anywidget.AnyWidget):
     def _answer(self) -> None:
         """Work everything out again; whatever goes wrong is said in the panel, never lost in the log.
 
-        What follows the control goes to the page at once, which paints it while the tolerances are carried through and
-        the rules judged.
+        What follows the control goes to the page at once; the rules are judged when that has been sent.
         """
+        self._guarded(lambda: self._show(self._face()))
+        if self._judging:
+            return
         try:
-            self._show(self._face())
-            spread, findings = self._spread(), self._judgement()
-            with self.hold_sync():
-                self.spread, self.findings = spread, findings
+            self._judging = asyncio.get_running_loop().call_later(_BREATH, self._judge)
+        except RuntimeError:  # plain Python, without a page to wait for
+            self._judge()
+
+    def _judge(self) -> None:
+        """Carry the tolerances through and judge the rules, for the values of now."""
+        if self._judging:
+            self._judging.cancel()
+        self._judging = None
+        self._guarded(self._say_judgement)
+
+    def _say_judgement(self) -> None:
+        spread, findings = self._spread(), self._judgement()
+        with self.hold_sync():
+            self.spread, self.findings = spread, findings
+
+    def _guarded(self, work: Callable[[], None]) -> None:
+        try:
+            work()
         except Exception as error:  # a fault in a callback would otherwise be invisible in the page
             self._show({"fault": f"This panel could not be worked out: {error}", "text": "No result."})
 
@@ -169,7 +190,15 @@ class Panel(anywidget.AnyWidget):
     def _judgement(self) -> str:
         """What the rules find of the values of now, as HTML."""
         given = self._given()
-        findings = self.judged({name: given[name] for name in self.pane.controls}) if self.judged else ()
+        changed = {name: given[name] for name in self.pane.controls}
+        if self.pane.passes:
+            run = self.run()
+            for name in self.pane.passes:
+                if name in run.values:
+                    value, span = run.values[name], run.spread(name)
+                    half = max(span[1] - value, value - span[0]) if span else 0.0
+                    changed[name] = Quantity(value, "", half, "")
+        findings = self.judged(changed) if self.judged else ()
         return findings_html([f for f in findings if f.verdict != "does not apply"], self.system)
 
     def _face(self) -> dict[str, Any]:
@@ -291,6 +320,8 @@ class Panel(anywidget.AnyWidget):
         return changed
 
     def __repr__(self) -> str:
+        if self._judging:
+            self._judge()
         return f"{self.pane.title}\n{self.face.get('text', '')}" + "".join(
             f"\n{line}" for line in (self.spread, self.face.get("fault")) if line
         )

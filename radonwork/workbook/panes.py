@@ -6,7 +6,7 @@ from radonwork.drawings.catalogue import house_figures, topic_drawings
 from radonwork.engine.formula import Formula
 from radonwork.engine.sheet import Sheet
 from radonwork.house.hole_saws import saw_formula
-from radonwork.house.job import topics
+from radonwork.house.job import assumed, topics
 from radonwork.house.record import House
 from radonwork.house.sheets import sheet
 from radonwork.workbook.panel import Pane
@@ -257,7 +257,7 @@ def _air(house: House | None) -> tuple[Pane, ...]:
 
 def _suction(house: House | None) -> tuple[Pane, ...]:
     from radonwork.formulas.soil import layer_transmissivity, leakage_length
-    from radonwork.house.slab import solvers_of
+    from radonwork.house.slab import layer_of_fit, solvers_of
 
     house = house or House()
     field, flow, _ = solvers_of(house)
@@ -272,8 +272,8 @@ def _suction(house: House | None) -> tuple[Pane, ...]:
         "layer_transmissivity": "5e-5 m3/(s Pa)", "suction_places": "1", "pit_radius": "9 in",
     }  # fmt: skip
     layer = {
-        "layer_permeability": "1e-8 m2", "layer_thickness": "4 in", "slab_leakage": "2e-6 m/(s Pa)",
-        "air_viscosity": "1.78e-5 Pa s",
+        "layer_permeability": "10,000 um2", "layer_thickness": "4 in", "slab_leakage": "2e-6 m/(s Pa)",
+        "air_viscosity": assumed("suction")["air_viscosity"].value,
     }  # fmt: skip
     return (
         Pane(
@@ -294,7 +294,8 @@ def _suction(house: House | None) -> tuple[Pane, ...]:
             drawing=plan,
             result="The leakage length is {leakage_length}. " + said,
             worked=("layer_transmissivity", "leakage_length"),
-            defaults=defaults | layer,
+            defaults=defaults | layer | layer_of_fit(house),
+            passes=("layer_transmissivity", "leakage_length"),
         ),
     )
 
