@@ -12,7 +12,7 @@ import numpy as np
 from scipy import special
 
 from radonwork.engine.work import GIVEN_DIGITS, RESULT_DIGITS, worked_unit
-from radonwork.glossary import System, term
+from radonwork.glossary import System
 from radonwork.units import decimal, from_unit, to_unit, unit_label
 
 _NUMBER = r"-?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?:e-?\d+)?"

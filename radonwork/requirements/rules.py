@@ -145,7 +145,11 @@ def judge(
         return Finding(requirement, "cannot be judged", reason, value, limit, margin, low, high)
     finding = Finding(requirement, "met" if holds else "not met", said, value, limit, margin, low, high)
     if finding.holds_over_tolerance is False:
-        edge = "at the edge of the stated tolerance it is not" if holds else "at the edge of the stated tolerance it is met"
+        edge = (
+            "at the edge of the stated tolerance it is not"
+            if holds
+            else "at the edge of the stated tolerance it is met"
+        )
         reason = f"{said}; {finding.verdict} at the stated value, {edge}"
         return Finding(requirement, finding.verdict, reason, value, limit, margin, low, high)
     return finding

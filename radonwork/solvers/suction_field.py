@@ -155,7 +155,7 @@ class SuctionField:
     _drives: Array
 
     def suction(self, x: Array | float, y: Array | float) -> Array:
-        """Suction Pa at points, in the shape of x and y together; not a number outside the footprint, the pit's own inside a pit."""
+        """Suction at points, Pa, in the shape of x and y together; not a number outside the footprint, a pit's own inside it."""
         shape = np.broadcast_shapes(np.shape(x), np.shape(y))
         x, y = np.atleast_1d(np.asarray(x, dtype=float)), np.atleast_1d(np.asarray(y, dtype=float))
         found = self.rest + self._response.field(self._drives, x, y)
