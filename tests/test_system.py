@@ -320,6 +320,10 @@ def test_what_the_fan_cannot_do_is_said_with_the_most_it_can() -> None:
         (lambda: with_leak(house(), "attic floor", 1e-4), "leak: the network has no node attic floor"),
         (lambda: with_branch(house(), "cellar", [Pipe(1, 1)]), "no branch is called cellar"),
         (lambda: with_soil(Network(house().branches[1:], "outlet"), 1.0), "soil: no branch of the network is soil"),
+        (
+            lambda: split(house(), "riser", [TWO_INCH, ASIDE], bore=B2, main_bore=B3),
+            "there must be one branch of pipe before riser, for a wye to part or join it",
+        ),
         (lambda: tap_along(house(), WAY, 50.0), "tap: 50 m is 39.58 m more than the straight pipe of riser"),
         (lambda: solved(house(), tap=Tap("riser", 1)), "tap: piece 1 of riser is not a pipe"),
         (lambda: solved(house(), tap=Tap("riser", 2, 1.5)), "tap: it lies beyond the ends of piece 2 of riser"),

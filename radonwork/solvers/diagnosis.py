@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from radonwork.formulas.pipes import bore_area
+from radonwork.formulas import pipes
 from radonwork.solvers.fan_curve import Fan
 from radonwork.solvers.route import (
     OUTSIDE,
@@ -138,7 +138,7 @@ def water(left: float, beyond: bool) -> Callable[[System], System]:
 
     def change(system: System) -> System:
         branch, pipe = _tapped(system)
-        hole = Opening(left * bore_area(bore=pipe.bore))
+        hole = Opening(left * pipes.bore_area(bore=pipe.bore))
         place = system.tap.piece - (0 if beyond else 1)
         pieces = (*branch.pieces[:place], hole, *branch.pieces[place:])
         moved = replace(system.tap, piece=system.tap.piece + (0 if beyond else 1))
@@ -179,7 +179,7 @@ def outlet(left: float) -> Callable[[System], System]:
     def change(system: System) -> System:
         last = next(branch for branch in system.network.branches if branch.end == OUTSIDE)
         bores = [piece.bore for piece in last.pieces if isinstance(piece, Pipe | Fitting)]
-        pieces = (*last.pieces, Opening(left * bore_area(bore=bores[-1])))
+        pieces = (*last.pieces, Opening(left * pipes.bore_area(bore=bores[-1])))
         return replace(system, network=_with(system.network, replace(last, pieces=pieces)))
 
     return change

@@ -188,16 +188,17 @@ def _branch(network: Network, name: str) -> Branch:
 
 
 def _before(network: Network, branch: Branch) -> Branch:
-    return _only(network, [b for b in network.branches if b.end == branch.start], f"before {branch.name}")
+    leading = [b for b in network.branches if b.end == branch.start and b.start != OUTSIDE and not has_soil(b)]
+    return _only(leading, f"before {branch.name}")
 
 
 def _after(network: Network, branch: Branch) -> Branch:
-    return _only(network, [b for b in network.branches if b.start == branch.end], f"after {branch.name}")
+    return _only([b for b in network.branches if b.start == branch.end], f"after {branch.name}")
 
 
-def _only(network: Network, found: list[Branch], where: str) -> Branch:
+def _only(found: list[Branch], where: str) -> Branch:
     if len(found) != 1:
-        raise NetworkError(f"there must be one branch {where}, for a wye to part or join it")
+        raise NetworkError(f"there must be one branch of pipe {where}, for a wye to part or join it")
     return found[0]
 
 
