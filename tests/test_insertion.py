@@ -384,7 +384,7 @@ def test_the_result_turns_from_passing_to_jamming_as_the_slot_gets_too_short() -
     assert "The pipe jams: the slot is too short" in shown.face["description"]
     shown.type("slot_length", "4-1/8 in ± 1/4 in")
     assert shown.face["result"].startswith("The pipe goes in.")
-    assert "slot margin -0.1" in shown.face["spread"]
+    assert "slot margin -0.1" in shown.spread
     shown.reset()
     assert shown.face["result"].startswith("The pipe goes in.")
 

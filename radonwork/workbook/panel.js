@@ -223,11 +223,10 @@ function render({ model, el }) {
     if (face.result !== undefined) result.textContent = face.result;
     if (face.equations !== undefined) put(equations, face.equations);
     if (!live || face.fault) fault.textContent = face.fault ?? "";
-    spread.textContent = face.spread ?? "";
   };
-  const judged = () => put(findings, model.get("findings"));
+  const judged = () => { put(findings, model.get("findings")); spread.textContent = model.get("spread"); };
   model.on("change:face", kernelSpoke);
-  model.on("change:findings", judged);
+  model.on("change:findings change:spread", judged);
   model.on("msg:custom", (message) => {
     if (message.values) { values = { ...message.values }; tails = { ...message.tails }; paint(); }
     if (message.fault !== undefined) fault.textContent = message.fault;
