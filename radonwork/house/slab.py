@@ -25,7 +25,7 @@ from radonwork.solvers.suction_field import Source as Sink
 from radonwork.units import decimal
 
 GRID = 64  # points of a map each way
-_NODES = 5  # leakage lengths at which the field is worked over a tolerance; between them it is read off a smooth curve
+_NODES = 7  # leakage lengths at which the field is worked over a tolerance; between them it is read off a smooth curve
 _LEAST_ERROR, _ERROR_SHARE = 1.0, 0.1  # Pa, and share of a reading, where the record does not say how good it is
 _DERIVED = Source(kind="derived", place="balance of air in the layer, solved for this outline by its edge")
 _LAYOUT = ("outline_corners", "suction_places")
@@ -159,17 +159,23 @@ def readings_of(house: House) -> tuple[Reading, ...]:
 
 def fit_of(house: House) -> Fit | None:
     """The layer that the test holes tell of; None while there are none, or no plan or suction to read them by."""
+    found = _fit_or_fault(house)
+    return found if isinstance(found, Fit) else None
+
+
+def _fit_or_fault(house: House) -> Fit | str:
+    """The fit, or in one line why there is none."""
     slab, readings = slab_of(house), readings_of(house)
     suction = house.suction.soil_suction if house.suction else None
     if not (slab and readings and suction and suction.value > 0):
-        return None
+        return "it wants an outline, a suction point with its suction, and test holes with their readings"
     flow = house.suction.soil_flow if house.suction else None
     # With several places it is not known how they share the flow.
     flows = (FlowReading(0, flow.value, flow.tolerance or 0.1 * flow.value),) if flow and len(slab.sinks) == 1 else ()
     try:
         return _fit(readings, slab.at(suction.value), slab.footprint, flows)
-    except ValueError:  # a hole in a pit, places that touch: said where the field itself is worked
-        return None
+    except ValueError as reason:
+        return str(reason)
 
 
 @lru_cache(maxsize=8)
@@ -216,15 +222,19 @@ def _as_quantity(name: str, estimate: Estimate, system: System) -> str:
     return f"{decimal(estimate.best, unit, 4)} ± {decimal(half, unit, 2)}"
 
 
-def layer_of_fit(house: House) -> dict[str, str]:
-    """The fitted layer by what it is made of, as text to start a control from; empty where the readings leave it open."""
+def layer_of_fit(house: House, thickness: str) -> dict[str, str]:
+    """The fitted layer by what it is made of, as text to start a control from; empty where the readings leave it open.
+
+    `thickness` stands in for a gravel that the record does not measure.
+    """
     found, ground = fit_of(house), house.foundation
-    if not (found and ground and ground.gravel_depth and found.transmissivity.closed):
+    if not (found and found.transmissivity.closed):
         return {}
+    height = ground.gravel_depth if ground and ground.gravel_depth else term("layer_thickness").read(thickness)
     permeability = (
         found.transmissivity.best
         * term("air_viscosity").read(assumed("suction")["air_viscosity"].value).value
-        / ground.gravel_depth.value
+        / height.value
     )
     return {
         "layer_permeability": f"{decimal(permeability, 'um2', 3)}",
@@ -234,9 +244,9 @@ def layer_of_fit(house: House) -> dict[str, str]:
 
 def fit_lines(house: House) -> tuple[str, ...]:
     """What the fit says, a sentence each; what is missing for one where there is none."""
-    found = fit_of(house)
-    if not found:
-        return ("No fit: it wants an outline, a suction point with its suction, and test holes with their readings.",)
+    found = _fit_or_fault(house)
+    if isinstance(found, str):
+        return (f"No fit: {found}.",)
     said = [
         f"The layer is fitted to {len(found.readings)} test holes, taken as read with {_suction(found, house.system)} at "
         "every suction point."

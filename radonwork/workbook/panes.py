@@ -294,7 +294,7 @@ def _suction(house: House | None) -> tuple[Pane, ...]:
             drawing=plan,
             result="The leakage length is {leakage_length}. " + said,
             worked=("layer_transmissivity", "leakage_length"),
-            defaults=defaults | layer | layer_of_fit(house),
+            defaults=defaults | layer | layer_of_fit(house, layer["layer_thickness"]),
             passes=("layer_transmissivity", "leakage_length"),
         ),
     )
