@@ -11,7 +11,7 @@ from radonwork.drawings.charts import charts
 from radonwork.files import DATA
 from radonwork.house.air import air_in, alternatives, diagnoses, from_gauge
 from radonwork.house.calculations import calculate, operating_flow
-from radonwork.house.record import House, parse_house, read_house
+from radonwork.house.record import House, parse_house
 from radonwork.report.writing import write_report
 from radonwork.workbook import book
 

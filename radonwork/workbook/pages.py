@@ -102,7 +102,7 @@ class Book:
         # What the topic's own sheet works out for this house stands where the record states nothing.
         found = {name: Quantity(value, "", 0.0, "") for name, value in self.calculation.run.values.items()}
         own = None if self.faults or self.path == EXAMPLE else open_record(self.path)
-        return Panel(pane, found | facts, self.house.system, self._judged, own)
+        return Panel(pane, found | facts, self.house.system, self._judged if pane.judged else None, own)
 
     def _judged(self, changed: Mapping[str, Quantity]) -> tuple[Finding, ...]:
         return calculate(self.house, self.topic.key, changed).findings

@@ -51,7 +51,7 @@ class Pane:
     """What a panel holds. `result` is a sentence with {term} in it; `worked` names the statements whose working shows.
 
     `drawing` is a Drawing, or a Figure if the kernel answers the panel. `defaults` are values as people write them for
-    terms the record does not state; they are said to be such.
+    terms the record does not state; they are said to be such. `judged` is false for an example that is not the house.
     """
 
     title: str
@@ -62,6 +62,7 @@ class Pane:
     result: str
     worked: tuple[str, ...]
     defaults: Mapping[str, str] = field(default_factory=dict)
+    judged: bool = True
     passes: tuple[str, ...] = ()  # results that stand for facts of the record when the rules are judged
 
 

@@ -233,8 +233,9 @@ def _air(house: House | None) -> tuple[Pane, ...]:
         worked=("sump_system",),
         defaults={
             "soil_resistance": "0.0145 inWC/cfm", "lid_leak_area": "0.15 in2", "bore": "3.068 in",
-            "straight_length": "42 ft", "loss_coefficient": "4", "shutoff_pressure": "2.5 inWC", "free_flow": "120 cfm",
+            "straight_length": "42 ft", "loss_coefficient": "2.5", "shutoff_pressure": "2.5 inWC", "free_flow": "120 cfm",
         },
+        judged=False,
     )  # fmt: skip
     whole = sheet("air", house)
     state, statement = whole.statements[:2]
