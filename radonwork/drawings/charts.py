@@ -96,7 +96,7 @@ def _condensate(calculation: Calculation) -> Picture | None:
             linestyle="-.",
             label="slope of this run",
         )
-    axes.axvline(to_unit(design, flow_unit), color=INK, linewidth=0.8, linestyle=":", label="design flow")
+    axes.axvline(to_unit(design, flow_unit), color=INK, linewidth=0.8, linestyle=":", label="flow of this house")
     axes.set_xlabel(f"flow of air, {unit_label(flow_unit)}")
     axes.set_ylabel(f"slope, {unit_label(slope_unit)}")
     axes.set_ylim(0, None)

@@ -133,8 +133,8 @@ class Book:
 
     def working(self) -> Shown:
         """Every calculation of the topic with this house's numbers."""
-        works = self.calculation.run.works
-        return Shown(pieces.run_html(self.calculation), "\n\n".join(work.text() for work in works))
+        texts = [self.calculation.flow, *(work.text() for work in self.calculation.run.works)]
+        return Shown(pieces.run_html(self.calculation), "\n\n".join(filter(None, texts)))
 
     def example(self, name: str, **given: str) -> Shown:
         """One formula or solver worked with values written here, for what the house itself does not ask."""
