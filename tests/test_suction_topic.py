@@ -139,7 +139,10 @@ def test_a_cold_day_takes_off_no_more_than_the_pull_of_the_house(alder: Calculat
 
 
 def test_arrays_of_layers_and_suctions_give_what_each_gives_alone(kestrel: Calculation) -> None:
-    """Between the leakage lengths that are worked the field is read off a curve: within a thousandth over a factor of two."""
+    """Read off a curve between the leakage lengths that are worked: within a fiftieth of what the field itself is good to.
+
+    The field is good to half a hundredth of the largest suction (radonwork/solvers/suction_field.py).
+    """
     field, flow, cold = slab.solvers_of(read_house(KESTREL))
     lengths, suctions = np.linspace(1.8, 3.6, 7), np.linspace(100.0, 200.0, 7)
     given = {"target_suction": 5.0, "outline_corners": 6.0, "suction_places": 1.0}
@@ -147,8 +150,8 @@ def test_arrays_of_layers_and_suctions_give_what_each_gives_alone(kestrel: Calcu
     for number, (length, suction) in enumerate(zip(lengths, suctions, strict=True)):
         alone = field(soil_suction=float(suction), leakage_length=float(length), **given)
         for name, value in alone.items():
-            loose = 1e-3 if name == "least_suction" else 2 / slab.GRID
-            assert np.asarray(together[name])[number] == pytest.approx(value, rel=loose), name
+            loose = {"abs": suction * 0.005 / 50} if name == "least_suction" else {"rel": 2 / slab.GRID}
+            assert np.asarray(together[name])[number] == pytest.approx(value, **loose), name
     assert {*flow.gives, *cold.gives} == {"soil_flow", "cold_least_suction"}
 
 
