@@ -62,6 +62,7 @@ with sympy.evaluate(False):
         "D ≠ D_s": sympy.Ne(A, B),
         "d(Q(D))/dD": Derivative(Function("air_flow")(A), A),
     }
+NODES["(D, D_s)"] = sympy.Tuple(A, B)
 NODES["∫[0..D] 2 · x_1 dx_1"] = Integral(2 * X, (X, 0, A))
 
 NOTATIONS: dict[str, Notation] = {"text": TEXT, "mathml": MATHML, "latex": LATEX, "typst": TYPST}
@@ -82,8 +83,9 @@ def test_every_kind_of_node_is_printed_in_every_notation(node: str, notation: st
 
 
 def test_what_cannot_be_printed_says_so() -> None:
-    with pytest.raises(NotImplementedError, match="cannot print Tuple"):
-        printed(sympy.Tuple(A, B))
+    with pytest.raises(NotImplementedError, match="cannot print FiniteSet"):
+        printed(sympy.FiniteSet(A, B))
+
 
 
 # ---------------------------------------------------------------- numbers put in

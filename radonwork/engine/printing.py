@@ -378,9 +378,6 @@ class _Walk:
         raised = self.held(exponent, _ATOM) if isinstance(self.n, Text) else self.text(exponent)
         return self.n.power(self.held(base, _ATOM), raised), _POWER
 
-    def several(self, tree: sympy.Tuple) -> Piece:
-        return self.n.row([part for item in tree for part in (self.n.op(","), self.text(item))][1:]), _SUM
-
     def absolute(self, tree: sympy.Abs) -> Piece:
         return self.n.bars(self.text(tree.args[0])), _ATOM
 
@@ -442,7 +439,6 @@ class _Walk:
         (sympy.Add, sum),
         (sympy.Mul, product),
         (sympy.Pow, pow),
-        (sympy.Tuple, several),
         (sympy.Abs, absolute),
         (sympy.exp, exponential),
         (sympy.Piecewise, piecewise),
