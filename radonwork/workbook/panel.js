@@ -181,6 +181,7 @@ function render({ model, el }) {
     const known = model.get("values");
     if (waiting || Object.keys(values).every((term) => values[term] === known[term])) return; // no answer would come
     waiting = true;
+    for (const part of [findings, spread]) part.setAttribute("aria-busy", "true");
     model.set("values", { ...values });
     model.save_changes();
   }
@@ -224,9 +225,13 @@ function render({ model, el }) {
     if (face.equations !== undefined) put(equations, face.equations);
     if (!live || face.fault) fault.textContent = face.fault ?? "";
   };
-  const judged = () => { put(findings, model.get("findings")); spread.textContent = model.get("spread"); };
+  const judged = () => {
+    put(findings, model.get("findings"));
+    spread.textContent = model.get("spread");
+    for (const part of [findings, spread]) part.setAttribute("aria-busy", "false");
+  };
   model.on("change:face", kernelSpoke);
-  model.on("change:findings change:spread", judged);
+  model.on("change:judged_times", judged);
   model.on("msg:custom", (message) => {
     if (message.values) { values = { ...message.values }; tails = { ...message.tails }; paint(); }
     if (message.fault !== undefined) fault.textContent = message.fault;

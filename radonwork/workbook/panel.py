@@ -32,7 +32,7 @@ _HERE = Path(__file__).parent
 _SCRIPT = (_HERE / "panel.js").read_text(encoding="utf-8")
 _STYLE = (_HERE / "panel.css").read_text(encoding="utf-8")
 
-_BREATH = 0.03  # seconds in which an answer gets on its way before the rules are judged
+_REST = 0.2  # seconds without a move before the rules are judged: a key that is held down must not wait for them
 
 Judge = Callable[[Mapping[str, Quantity]], Iterable[Finding]]
 
@@ -77,6 +77,7 @@ class Panel(anywidget.AnyWidget):
     face = traitlets.Dict().tag(sync=True)
     findings = traitlets.Unicode().tag(sync=True)
     spread = traitlets.Unicode().tag(sync=True)
+    judged_times = traitlets.Int().tag(sync=True)  # tells the page that findings and spread are those of now
 
     def __init__(
         self,
@@ -156,27 +157,29 @@ class Panel(anywidget.AnyWidget):
     def _answer(self) -> None:
         """Work everything out again; whatever goes wrong is said in the panel, never lost in the log.
 
-        What follows the control goes to the page at once; the rules are judged when that has been sent.
+        What follows the control goes to the page at once; the rules are judged when the hand rests.
         """
         self._guarded(lambda: self._show(self._face()))
-        if self._judging:
-            return
+        self._forget_judging()
         try:
-            self._judging = asyncio.get_running_loop().call_later(_BREATH, self._judge)
+            self._judging = asyncio.get_running_loop().call_later(_REST, self._judge)
         except RuntimeError:  # plain Python, without a page to wait for
             self._judge()
 
     def _judge(self) -> None:
         """Carry the tolerances through and judge the rules, for the values of now."""
+        self._forget_judging()
+        self._guarded(self._say_judgement)
+
+    def _forget_judging(self) -> None:
         if self._judging:
             self._judging.cancel()
         self._judging = None
-        self._guarded(self._say_judgement)
 
     def _say_judgement(self) -> None:
         spread, findings = self._spread(), self._judgement()
         with self.hold_sync():
-            self.spread, self.findings = spread, findings
+            self.spread, self.findings, self.judged_times = spread, findings, self.judged_times + 1
 
     def _guarded(self, work: Callable[[], None]) -> None:
         try:
