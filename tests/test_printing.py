@@ -87,7 +87,6 @@ def test_what_cannot_be_printed_says_so() -> None:
         printed(sympy.FiniteSet(A, B))
 
 
-
 # ---------------------------------------------------------------- numbers put in
 
 
