@@ -6,6 +6,7 @@ error and exit code 2.
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -25,6 +26,8 @@ class _Parser(argparse.ArgumentParser):
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; returns the exit code."""
+    # The systems of equations solved here are small: more threads for one only get in each other's way.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         chosen = _parser().parse_args(arguments)
         return int(chosen.run(chosen))
