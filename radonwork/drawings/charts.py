@@ -8,6 +8,7 @@ import io
 import re
 from collections.abc import Mapping
 from html import escape
+from textwrap import wrap
 from typing import Any
 
 import numpy as np
@@ -19,7 +20,7 @@ from radonwork.engine.formula import RangeError, Values
 from radonwork.glossary import System, term
 from radonwork.house.air import AirSolver, HouseAir
 from radonwork.house.calculations import Calculation
-from radonwork.house.route import VentRoute
+from radonwork.house.route import STRAIGHT, VentRoute
 from radonwork.solvers.system import Tap
 from radonwork.units import decimal, shown, to_unit, unit_label
 
@@ -193,17 +194,41 @@ def _along_the_route(calculation: Calculation) -> Picture | None:
     axes.set_xlabel(f"straight pipe from the sump or pit, {unit_label(length_unit)}")
     axes.set_ylabel(f"pressure over the room's, {unit_label(unit)}")
     axes.legend(frameon=False, loc="upper center", bbox_to_anchor=(0.45, 0.93))
-    figure.subplots_adjust(top=0.86)
+    groups = _fittings(air.route)
+    heights = dict(zip(np.round(x, 6), y, strict=True))  # the last station at a place
+    for number, (place, _) in enumerate(groups, 1):
+        at = to_unit(place, length_unit)
+        height = heights.get(np.round(at, 6), float(np.interp(at, x, y)))
+        axes.annotate(f"{number}", (at, height), (5, 5), textcoords="offset points", color=INK)
+    lines = wrap("; ".join(f"{number}: {names}" for number, (_, names) in enumerate(groups, 1)), 104)
+    figure.set_figheight(_SIZE[1] + 0.3 + 0.15 * len(lines))
+    figure.text(0.09, 0.015, "\n".join(lines), color=INK, fontsize=8, va="bottom")
+    figure.subplots_adjust(left=0.11, top=0.87, bottom=(0.6 + 0.15 * len(lines)) / figure.get_figheight())
     told = "; ".join(
         f"after {shown(float(stop.distance), length_unit)} ({stop.branch}) {decimal(round(-float(stop.static_suction), 3), unit)}"
         for stop in stops
     )
     words = (
         f"Static pressure along the way: in the sump or pit {shown(-run.values['soil_suction'], unit)}; {told}. The gauge "
-        f"reads {shown(run.values['gauge_reading'], unit)}."
+        f"reads {shown(run.values['gauge_reading'], unit)}. Fittings: "
+        + "; ".join(f"after {shown(place, length_unit)} {names}" for place, names in groups)
+        + "."
     )
     title = "Pressure along the way, from the soil to the outlet"
     return Picture(title, _svg(figure, title), words)
+
+
+def _fittings(route: VentRoute) -> list[tuple[float, str]]:
+    """What stands between straight pipes: how much straight pipe lies before it, in metres, and its names."""
+    found: dict[float, list[str]] = {}
+    for piece in route.pieces:
+        if piece.kind != STRAIGHT:
+            found.setdefault(float(piece.start), []).append(
+                f"{piece.count} × {piece.name}" if piece.count > 1 else piece.name
+            )
+        if piece.number == route.fan_after:
+            found.setdefault(float(piece.end), []).append("fan")
+    return [(place, " + ".join(names)) for place, names in found.items()]
 
 
 def _spans(route: VentRoute, unit: str) -> list[tuple[str, float, float]]:

@@ -192,7 +192,9 @@ class Panel(anywidget.AnyWidget):
         self.face = face | {"count": self.face.get("count", 0) + 1}
 
     def _judgement(self) -> str:
-        """What the rules find of the values of now, as HTML."""
+        """What the rules find of the values of now, as HTML; nothing where none are to be judged."""
+        if self.judged is None:
+            return ""
         given = self._given()
         changed = {name: given[name] for name in self.pane.controls}
         if self.pane.passes:
@@ -202,8 +204,7 @@ class Panel(anywidget.AnyWidget):
                     value, span = run.values[name], run.spread(name)
                     half = max(span[1] - value, value - span[0]) if span else 0.0
                     changed[name] = Quantity(value, "", half, "")
-        findings = self.judged(changed) if self.judged else ()
-        return findings_html([f for f in findings if f.verdict != "does not apply"], self.system)
+        return findings_html([f for f in self.judged(changed) if f.verdict != "does not apply"], self.system)
 
     def _face(self) -> dict[str, Any]:
         run = self.run(exact=True)
