@@ -59,7 +59,9 @@ def main() -> int:
         )
     path = os.pathsep.join([str(commands), os.environ["PATH"]])
     tests = ["--nbval", "--nbval-current-env", "--numprocesses=2", "--dist=loadfile", *sys.argv[1:]]
-    return subprocess.run([commands / "pytest", *tests], cwd=CHECKOUT, env={**os.environ, "PATH": path}).returncode
+    return subprocess.run(
+        [commands / "pytest", *tests], cwd=CHECKOUT, env={**os.environ, "PATH": path, "OPENBLAS_NUM_THREADS": "1"}
+    ).returncode
 
 
 def refuse(line: str) -> int:

@@ -22,6 +22,7 @@ PLAUSIBLE_TRANSMISSIVITY = (1e-8, 1e-1)  # m3/(s Pa): from 0.1 m of clay to 0.3 
 _ROWS = 41  # of each logarithm at a time
 _VALUES = 401  # at which a profile is taken
 _ROUNDS = 5
+_NODES = 16  # leakage lengths at which the field is solved for a round
 _ENOUGH = 24  # rows on which the likely part must stand before it is finely enough drawn
 _LIKELY = 20.0  # of chi squared above the least; beyond lies less than a ten-thousandth
 _ONE_SIGMA, _NINETY_FIVE = chi_squared.ppf([0.6827, 0.95], 1)
@@ -278,7 +279,7 @@ class _Asked:
 
     def grid(self, lengths: tuple[float, float], scales: tuple[float, float] | None) -> _Grid:
         rows = np.linspace(*lengths, _ROWS)
-        responses = [respond(self.sources, self.footprint, math.exp(row)) for row in rows]
+        responses = self._responses(rows)
         usual = np.array([self._usual(response) for response in responses])
         low, high = np.log(PLAUSIBLE_TRANSMISSIVITY)
         first, last = scales or (low - usual.min(), high - usual.max())
@@ -286,7 +287,16 @@ class _Asked:
         chi = np.array([self._chi(r, np.exp(u + columns)) for r, u in zip(responses, usual, strict=True)])
         return _Grid(self.sources, self.footprint, self.rest, rows, columns, usual, chi)
 
-    def _usual(self, response: Response) -> float:
+    def _responses(self, rows: Array) -> "list[_Answers]":
+        """The field's answers at each logarithm of the leakage length, by splines through fewer of them."""
+        nodes = np.linspace(rows[0], rows[-1], _NODES)
+        places = np.array([reading.at for reading in self.readings])
+        found = [respond(self.sources, self.footprint, math.exp(node)) for node in nodes]
+        at = CubicSpline(nodes, [response.at(places) for response in found])(rows)
+        drawn = CubicSpline(nodes, [response.drawn for response in found])(rows)
+        return [_Answers(self.sources, found[0].resistances, *both) for both in zip(at, drawn, strict=True)]
+
+    def _usual(self, response: "_Answers") -> float:
         """Logarithm of the transmissivity that the flows ask for at this leakage length, inertia aside."""
         if not self.flows:
             return 0.0
@@ -295,9 +305,9 @@ class _Asked:
         wanted = weights @ [f.flow for f in self.flows] / (weights @ [unit[f.source] for f in self.flows])
         return math.log(max(float(wanted), PLAUSIBLE_TRANSMISSIVITY[0]))
 
-    def _chi(self, response: Response, transmissivities: Array) -> Array:
+    def _chi(self, response: "_Answers", transmissivities: Array) -> Array:
         drives = _drives(response, transmissivities, self.rest)
-        found = self.rest + drives @ response.at(np.array([reading.at for reading in self.readings])).T
+        found = self.rest + drives @ response.at.T
         suctions, errors = (np.array([getattr(r, name) for r in self.readings]) for name in ("suction", "error"))
         chi: Array = np.sum(((found - suctions) / errors) ** 2, axis=1)
         drawn = transmissivities[:, np.newaxis] * (drives @ response.drawn.T)
@@ -322,7 +332,17 @@ class _Asked:
                 raise ValueError(f"source {flow.source + 1}: its flow and the error of it must be above zero")
 
 
-def _drives(response: Response, transmissivities: Array, rest: float) -> Array:
+@dataclass(frozen=True)
+class _Answers:
+    """What a field answers at one leakage length: suction at the readings (rows) and flows, for 1 Pa at each source."""
+
+    sources: tuple[Source, ...]
+    resistances: Array
+    at: Array
+    drawn: Array
+
+
+def _drives(response: "Response | _Answers", transmissivities: Array, rest: float) -> Array:
     """What drives the field at each source (columns) for each transmissivity (rows)."""
     available = np.array([source.suction for source in response.sources]) - rest
     if not response.resistances.any():
