@@ -292,3 +292,14 @@ def test_what_a_record_calls_its_holes_is_escaped_in_the_page(tmp_path: Path) ->
     shown = book("suction", record).fit()._repr_html_()
     assert "<b>kitchen" not in shown
     assert "&lt;b&gt;kitchen" in shown
+
+
+def test_a_colder_day_shows_on_the_map_where_the_house_pulls_more_than_the_fan() -> None:
+    panel = book("suction", KESTREL).panel(1)
+    assert "House's own pull 2.32 Pa: less everywhere" in panel.face["description"]
+    panel.type("outdoor_temperature", "-30 degC")
+    panel.type("soil_suction", "110 Pa")
+    pull, least = panel.run().values["stack_suction"], panel.run().values["least_suction"]
+    assert least < pull
+    assert f"Dashed: {decimal(pull, 'Pa', 3)}, the house's own pull" in panel.face["description"]
+    assert "stroke-dasharray='7 4'" in panel.face["svg"]

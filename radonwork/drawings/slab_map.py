@@ -39,11 +39,16 @@ def slab_map(
     target: float,
     holes: Sequence[Reading] = (),
     next_hole: Point | None = None,
+    house_pull: float | None = None,
     system: System = "us",
     name: str = "slab-map",
 ) -> str:
-    """The map as SVG. `target` Pa is the suction that is asked for everywhere, above zero; places are in metres."""
-    return _Map(found, tuple(sources), target, tuple(holes), next_hole, system, escape(name, quote=True)).svg()
+    """The map as SVG. `target` Pa is the suction that is asked for everywhere, above zero; places are in metres.
+
+    `house_pull` Pa is the suction of the house itself at its slab, on a cold day say: what the system has to beat.
+    """
+    made = _Map(found, tuple(sources), target, tuple(holes), next_hole, house_pull, system, escape(name, quote=True))
+    return made.svg()
 
 
 def slab_words(
@@ -53,10 +58,11 @@ def slab_words(
     target: float,
     holes: Sequence[Reading] = (),
     next_hole: Point | None = None,
+    house_pull: float | None = None,
     system: System = "us",
 ) -> str:
     """The same in words."""
-    return _Map(found, tuple(sources), target, tuple(holes), next_hole, system, "").words()
+    return _Map(found, tuple(sources), target, tuple(holes), next_hole, house_pull, system, "").words()
 
 
 @dataclass(frozen=True)
@@ -75,6 +81,7 @@ class _Map:
     target: float
     holes: tuple[Reading, ...]
     next_hole: Point | None
+    house_pull: float | None
     system: System
     name: str
 
@@ -145,8 +152,26 @@ class _Map:
                 f"Sources: {'; '.join(self.named_sources())}.",
                 *([f"Test holes: {'; '.join(self.named_holes())}."] if self.holes else []),
                 *extra,
+                *(f"{words}." for words in self.pull_words),
             ]
         )
+
+    @property
+    def pull_words(self) -> list[str]:
+        """How the suction stands to that of the house; nothing where that is not known."""
+        if self.house_pull is None:
+            return []
+        pull = self.suction(self.house_pull)
+        if self.pull_is_drawn:
+            return [f"Dashed: {pull}, the house's own pull"]
+        _, least = self.found.weakest()
+        return [f"House's own pull {pull}: {'less' if least > self.house_pull else 'more'} everywhere"]
+
+    @property
+    def pull_is_drawn(self) -> bool:
+        """Whether some of the slab has more suction than the house's own and some less."""
+        suction = self.found.suction
+        return self.house_pull is not None and float(np.nanmin(suction)) < self.house_pull < float(np.nanmax(suction))
 
     # ---- what is drawn
 
@@ -243,6 +268,10 @@ class _Map:
                 taken.append(spot)
                 # On a slab narrower than the words they keep on the paper.
                 labels.append(_text(max(spot[0], 4.3 * len(text)), spot[1], text, INK, "middle", bold=heavy))
+        if self.pull_is_drawn:
+            shape = "".join(self.path(line, close=False) for line in made.lines(self.house_pull))
+            look = f"stroke='{WARN}' stroke-width='2' stroke-dasharray='7 4'"
+            yield f"<path d='{shape}' fill='none' {look} clip-path='url(#{self.name}-slab)'/>"
         yield from labels
 
     def _points(self) -> list[Point]:
@@ -318,6 +347,9 @@ class _Map:
         if self.next_hole:
             row += _LINE
             yield _text(left, row, "next: where one more test hole tells most", INK, "start")
+        for words in self.pull_words:
+            row += _LINE
+            yield _text(left, row, words, INK, "start")
 
     def below(self, top: float) -> Iterator[str]:
         """A scale bar, and how much of the slab has the target."""

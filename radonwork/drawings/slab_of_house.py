@@ -43,4 +43,5 @@ class SlabDrawing:
             "target": values["target_suction"],
             "holes": readings_of(self.house),
             "next_hole": best.at if best else None,
+            "house_pull": values.get("stack_suction"),
         }

@@ -257,11 +257,11 @@ def _air(house: House | None) -> tuple[Pane, ...]:
 
 
 def _suction(house: House | None) -> tuple[Pane, ...]:
-    from radonwork.formulas.soil import layer_transmissivity, leakage_length
+    from radonwork.formulas.soil import layer_transmissivity, leakage_length, stack_suction
     from radonwork.house.slab import layer_of_fit, solvers_of
 
     house = house or House()
-    field, flow, _ = solvers_of(house)
+    field, flow, cold = solvers_of(house)
     (plan,) = house_figures("suction", house)
     said = (
         "{reached_share} of the slab, {reached_area}, has the target of {target_suction} or more; everywhere within "
@@ -271,6 +271,7 @@ def _suction(house: House | None) -> tuple[Pane, ...]:
     defaults = {
         "soil_suction": "0.8 inWC", "target_suction": "4 Pa", "leakage_length": "4 m", "outline_corners": "4",
         "layer_transmissivity": "5e-5 m3/(s Pa)", "suction_places": "1", "pit_radius": "9 in",
+        "neutral_height": "8 ft", "indoor_temperature": "68 degF", "outdoor_temperature": "10 degF",
     }  # fmt: skip
     layer = {
         "layer_permeability": "10,000 um2", "layer_thickness": "4 in", "slab_leakage": "2e-6 m/(s Pa)",
@@ -280,11 +281,19 @@ def _suction(house: House | None) -> tuple[Pane, ...]:
         Pane(
             title="Where the suction reaches",
             topic="suction",
-            sheet=Sheet("field", "Where the suction reaches", (field, flow)),
-            controls=("soil_suction", "leakage_length", "layer_transmissivity", "target_suction"),
+            sheet=Sheet("field", "Where the suction reaches", (stack_suction, field, flow, cold)),
+            controls=(
+                "soil_suction",
+                "leakage_length",
+                "layer_transmissivity",
+                "target_suction",
+                "outdoor_temperature",
+            ),
             drawing=plan,
-            result=said,
-            worked=("slab_suction", "slab_flow"),
+            result=said
+            + " At {outdoor_temperature} outdoors the house itself pulls {stack_suction}, and the least that is "
+            "left is {cold_least_suction}.",
+            worked=("stack_suction", "slab_suction", "cold_day"),
             defaults=defaults,
         ),
         Pane(
