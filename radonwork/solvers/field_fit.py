@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 from scipy.interpolate import CubicSpline
-from scipy.stats import chi2 as chi_squared
+from scipy.special import chdtrc, chdtri
 
 from radonwork.solvers.suction_field import Array, Footprint, Pit, Point, Response, Source, driven, respond
 
@@ -25,7 +25,7 @@ _ROUNDS = 5
 _NODES = 16  # leakage lengths at which the field is solved for a round
 _ENOUGH = 24  # rows on which the likely part must stand before it is finely enough drawn
 _LIKELY = 20.0  # of chi squared above the least; beyond lies less than a ten-thousandth
-_ONE_SIGMA, _NINETY_FIVE = chi_squared.ppf([0.6827, 0.95], 1)
+_ONE_SIGMA, _NINETY_FIVE = chdtri(1, [1 - 0.6827, 1 - 0.95])  # chi-squared of one degree
 _TOO_UNLIKELY = 0.01  # a misfit that chance makes more rarely than this is not chance
 _FROM_WALL, _FROM_OTHERS = 0.3, 1.0  # m: where a hole is not drilled, and where one tells of the same piece of layer
 
@@ -95,7 +95,7 @@ class Fit:
         mean, square, _ = self._grid.moments(places)
         return mean, np.sqrt(np.maximum(square - mean**2, 0.0))
 
-    def next_hole(self, error: float, points: int = 25) -> "NextHole":
+    def next_hole(self, error: float, points: int = 17) -> "NextHole":
         """Where one more reading with this error would teach most about the layer; wants a footprint."""
         if self.footprint is None:
             raise ValueError("the next hole wants the slab's outline")
@@ -181,7 +181,7 @@ class _Grid:
         mean, square, product = (np.zeros(len(places)) for _ in range(3))
         middle = float(self.weights.sum(axis=1) @ self.rows)
         for row, usual, weights in zip(self.rows, self.usual, self.weights, strict=True):
-            if weights.sum() < 1e-9:
+            if weights.sum() < 1e-5:
                 continue
             response = respond(self.sources, self.footprint, math.exp(row))
             drives = _drives(response, np.exp(usual + self.columns), self.rest)
@@ -236,7 +236,7 @@ def fit(
         if (lengths, scales) == before:
             break
     least = float(grid.chi.min())
-    disagree = asked.degrees > 0 and chi_squared.sf(least, asked.degrees) < _TOO_UNLIKELY
+    disagree = asked.degrees > 0 and chdtrc(asked.degrees, least) < _TOO_UNLIKELY
     inflation = math.sqrt(least / asked.degrees) if disagree else 1.0
     grid = replace(grid, inflation=inflation)
     length = grid.length()
