@@ -196,8 +196,8 @@ def _along_the_route(calculation: Calculation) -> Picture | None:
     axes.legend(frameon=False, loc="upper center", bbox_to_anchor=(0.45, 0.93))
     groups = _fittings(air.route)
     heights = dict(zip(np.round(x, 6), y, strict=True))  # the last station at a place
-    for number, (place, _) in enumerate(groups, 1):
-        at = to_unit(place, length_unit)
+    for number, (before, _) in enumerate(groups, 1):
+        at = to_unit(before, length_unit)
         height = heights.get(np.round(at, 6), float(np.interp(at, x, y)))
         axes.annotate(f"{number}", (at, height), (5, 5), textcoords="offset points", color=INK)
     lines = wrap("; ".join(f"{number}: {names}" for number, (_, names) in enumerate(groups, 1)), 104)
