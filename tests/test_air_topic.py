@@ -13,6 +13,7 @@ from radonwork.house.air import air_in, alternatives, diagnoses, from_gauge
 from radonwork.house.calculations import calculate, operating_flow
 from radonwork.house.record import House, parse_house
 from radonwork.report.writing import write_report
+from radonwork.units import Quantity
 from radonwork.workbook import book
 
 CFM, INWC = 0.3048**3 / 60, 249.08891
@@ -179,6 +180,23 @@ def test_three_pipes_in_the_wall_lie_between_two_and_one_large_one() -> None:
     two, three, one = (found[f"{n} in the wall"] for n in ("two 2 in pipes", "three 2 in pipes", "one 3 in pipe"))
     assert two < three < one
     assert found["as it is"] == pytest.approx(two)
+
+
+def test_the_pipe_matters_on_loose_soil_and_the_lid_on_tight() -> None:
+    """What the topic says of itself, tried on the house with its soil ten times looser and ten times tighter."""
+    here = house("alder-court")
+    resistance = here.facts()["soil_resistance"].value
+    gain, loss = [], []
+    for times in (0.1, 1.0, 10.0):
+        changed = {
+            "soil_resistance": Quantity(times * resistance, "", 0, ""),
+            "lid_leak_area": Quantity(0.0, "", 0, ""),
+        }
+        found = {one.name: one.run.values["soil_flow"] for one in alternatives(calculate(here, "air", changed).run)}
+        gain.append(found["one 3 in pipe in the wall"] / found["as it is"])
+        loss.append(found["lid open by 10 in² (65 cm²)"] / found["as it is"])
+    assert gain == sorted(gain, reverse=True)
+    assert loss == sorted(loss, reverse=True)
 
 
 def test_the_smaller_fan_moves_less_and_costs_less() -> None:
