@@ -135,6 +135,7 @@ def _distances(x: np.ndarray, y: np.ndarray, start: tuple[float, float], end: tu
 # ---------------------------------------------------------------- of a house
 
 
+@lru_cache(maxsize=8)
 def slab_of(house: House) -> Slab | None:
     """The slab as the record draws it; None while it states no outline or no place, or a pit without its radius."""
     footprint = house.footprint()
@@ -163,6 +164,7 @@ def fit_of(house: House) -> Fit | None:
     return found if isinstance(found, Fit) else None
 
 
+@lru_cache(maxsize=8)
 def _fit_or_fault(house: House) -> Fit | str:
     """The fit, or in one line why there is none."""
     slab, readings = slab_of(house), readings_of(house)
@@ -185,6 +187,7 @@ def _fit(
     return field_fit.fit(readings, sinks, footprint, flows=flows)
 
 
+@lru_cache(maxsize=8)
 def next_hole(house: House) -> NextHole | None:
     """Where one more test hole would teach most, read as well as the others on the average."""
     found = fit_of(house)
