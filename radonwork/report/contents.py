@@ -260,6 +260,38 @@ def _read(calculation: Calculation) -> Iterator[Block]:
     yield Fold("Held possible before the readings", tuple(Para((line,)) for line in found.beforehand.said(run.system)))
 
 
+# ---------------------------------------------------------------- suction: what a change does to the reach
+
+_REACHED = (
+    ("flow at the fan", "air_flow", "operating_flow"),
+    ("suction at sump or pit", "soil_suction", "soil_suction"),
+    ("least suction under the slab", "least_suction", "least_suction"),
+    ("share of the slab at the target", "share_reaching", "reached_share"),
+)
+
+
+def reach(calculation: Calculation) -> tuple[Block, ...]:
+    """What a change of lid, suction points or pipe does under the slab; empty for other topics, a line where facts lack."""
+    from radonwork.house.reach import reach_of
+
+    if calculation.topic.key != "suction" or calculation.house is None:
+        return ()
+    found, system = reach_of(calculation.house), calculation.run.system
+    if found.lacks:
+        return (Para((f"What a change does to the reach is not worked. {found.lacks}",)),)
+    rows: list[tuple[Words, ...]] = []
+    for change in found.changes:
+        cells: list[Words] = [(change.fault,), *[("",)] * (len(_REACHED) - 1)]
+        if change.effect:
+            cells = [(decimal(getattr(change.effect, of), term(name).unit(system), 3),) for _, of, name in _REACHED]
+        rows.append(((change.name,), *cells))
+    head = ("Change", *(head for head, *_ in _REACHED))
+    return (
+        Table("What a change does to the reach", head, tuple(rows), (5, 3, 3, 3, 3)),
+        *(Para((note,), "note") for note in found.notes),
+    )
+
+
 # ---------------------------------------------------------------- findings
 
 

@@ -199,6 +199,8 @@ def _topic(number: int, calculation: Calculation, pictures: Sequence[Picture]) -
         blocks.append(Section("Drawings", figures))
     if changes := contents.alternatives(calculation):
         blocks.append(Section("What changes if", changes))
+    if reached := contents.reach(calculation):
+        blocks.append(Section("What a change does to the reach", reached))
     if gauge := contents.gauge(calculation):
         blocks.append(Section("Reading the gauge", gauge))
     if works or taken:

@@ -66,6 +66,11 @@ def gauge_html(calculation: Calculation) -> str:
     return html(contents.gauge(calculation))
 
 
+def reach_html(calculation: Calculation) -> str:
+    """Suction under the slab: what a change of lid, suction points or pipe does to the reach."""
+    return html(contents.reach(calculation))
+
+
 def cautions_html(topic: Topic) -> str:
     """What can hurt somebody in this topic's work."""
     return html(contents.cautions(topic))

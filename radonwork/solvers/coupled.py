@@ -15,7 +15,7 @@ import numpy as np
 
 from radonwork.solvers.fan_curve import Fan
 from radonwork.solvers.route import OUTSIDE, Branch, Network, NetworkError, Soil
-from radonwork.solvers.suction_field import Footprint, Layer, Pit, Source, SuctionField, respond, suction_field
+from radonwork.solvers.suction_field import Footprint, Layer, Pit, Point, Source, SuctionField, respond, suction_field
 from radonwork.solvers.system import PIT, Solved, Tap, has_soil, solve_system
 
 
@@ -119,7 +119,10 @@ def coupled(
 
 @dataclass(frozen=True)
 class Effect:
-    """What one variant of the system does: flows m³/s, suctions Pa, share of the slab that has the target suction."""
+    """What one variant of the system does: flows m³/s, suctions Pa, share of the slab that has the target suction.
+
+    `soil_suction` stands in the first suction point, `least_suction` at `weakest_at`, the weakest place of the slab.
+    """
 
     name: str
     air_flow: float
@@ -127,6 +130,8 @@ class Effect:
     lid_flow: float
     soil_suction: float
     gauge_suction: float
+    least_suction: float
+    weakest_at: Point
     share_reaching: float
 
 
@@ -137,15 +142,21 @@ def effects(
     found: Sequence[tuple[str, Coupled]] = [
         (name, coupled(network, curve, ground, **air)) for name, (network, ground) in variants.items()
     ]
-    return [
-        Effect(
-            name,
-            float(both.solved.air_flow),
-            float(both.solved.soil_flow),
-            float(both.solved.lid_flow),
-            float(both.solved.soil_suction),
-            float(both.solved.gauge_suction),
-            both.field.map(points).share_reaching(target),
+    made = []
+    for name, both in found:
+        solved, suctions = both.solved, both.field.map(points)
+        weakest_at, least = suctions.weakest()
+        made.append(
+            Effect(
+                name,
+                float(solved.air_flow),
+                float(solved.soil_flow),
+                float(solved.lid_flow),
+                float(solved.soil_suction),
+                float(solved.gauge_suction),
+                least,
+                weakest_at,
+                suctions.share_reaching(target),
+            )
         )
-        for name, both in found
-    ]
+    return made

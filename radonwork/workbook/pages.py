@@ -175,6 +175,10 @@ class Book:
         """Pipe and fan: what changes if the wall takes other pipes, the lid is sealed or open, the fan is another."""
         return self._told(pieces.alternatives_html(self.calculation))
 
+    def reach(self) -> Shown:
+        """Suction: what a sealed or open lid, a second suction point and other pipes in the wall do to the reach."""
+        return self._told(pieces.reach_html(self.calculation))
+
     def gauge(self) -> Shown:
         """Pipe and fan: what the reading of the gauge says, and what each fault does to it."""
         return self._told(pieces.gauge_html(self.calculation))

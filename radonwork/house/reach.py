@@ -1,0 +1,201 @@
+"""What a change of lid, suction points or pipe does to how far suction reaches under the slab of one house.
+
+Soil, lid, pipe and fan are solved together: the soil is the layer of the topic "suction", stated or fitted, under the
+house's own outline; the way of the air and the fan are those of the topic "air".
+"""
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
+
+import numpy as np
+
+from radonwork.engine.sheet import Run
+from radonwork.glossary import term
+from radonwork.house.air import OPEN_LID, HouseAir, air_of
+from radonwork.house.calculations import calculate
+from radonwork.house.pipe_sizes import pipe_size
+from radonwork.house.record import House
+from radonwork.house.slab import GRID, Slab, slab_of
+from radonwork.solvers.coupled import Effect, Ground, effects
+from radonwork.solvers.fitting_table import fitting
+from radonwork.solvers.route import Branch, Fitting, Network, Pipe, Soil
+from radonwork.solvers.suction_field import Layer, Pit, Point
+from radonwork.solvers.system import PIT, with_point
+from radonwork.units import decimal
+
+CLEAR = 0.6
+"""m that a second suction point keeps from the walls and their footings: a choice."""
+SECOND, SECOND_POINT = f"{PIT} 2", "second suction point"
+_ELBOW = "90° elbow, regular"
+_SMALL = "2"
+_FROM_AIR = ("lid_leak_area", "air_density", "air_viscosity")
+_FROM_SLAB = ("layer_transmissivity", "leakage_length", "target_suction")
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change: what it does, or in one line why that cannot be worked."""
+
+    name: str
+    effect: Effect | None = None
+    fault: str = ""
+
+
+@dataclass(frozen=True)
+class Reach:
+    """The system as it is and with one thing changed at a time; without changes, `lacks` says in one line what is wanting."""
+
+    changes: tuple[Change, ...] = ()
+    notes: tuple[str, ...] = ()
+    lacks: str = ""
+
+
+@lru_cache(maxsize=8)
+def reach_of(house: House) -> Reach:
+    """The changes for a house, or the fields of its record that would supply what they want."""
+    of_air, of_slab = calculate(house, "air"), calculate(house, "suction")
+    # The layer stands in the place of the soil's resistance, and the fan in that of a stated suction.
+    fields = [of_air.missing[name] for name in _absent(of_air.run, "house_air") if name != "soil_resistance"]
+    layer = _absent(of_slab.run, "layer_transmissivity", "leakage_length")
+    absent = dict.fromkeys((*layer, *_absent(of_slab.run, "slab_suction")))
+    fields += [of_slab.missing[name] for name in absent if name in of_slab.missing and name != "soil_suction"]
+    if fields:
+        instead = "; test holes, with suction.soil_suction, tell the layer as well" if layer else ""
+        return Reach(lacks=f"The record wants {', '.join(dict.fromkeys(fields))}{instead}.")
+    air, slab, of = air_of(house), slab_of(house), {**of_slab.run.values, **of_air.run.values}
+    if air is None or slab is None or not all(name in of for name in (*_FROM_AIR, *_FROM_SLAB)):
+        refused = {**of_air.run.refused, **of_slab.run.refused}
+        return Reach(lacks="; ".join(refused.values()) or "Pipe and fan, or the slab, are not settled by the record.")
+    return _System(house, air, slab, of).reach()
+
+
+def _absent(run: Run, *statements: str) -> Iterator[str]:
+    """What statements of a sheet lack, other than what they lack of each other."""
+    for name in statements:
+        yield from (absent for absent in run.missing.get(name, ()) if absent not in run.missing)
+
+
+@dataclass(frozen=True)
+class _System:
+    """A house's air and slab, and the values of both topics."""
+
+    house: House
+    air: HouseAir
+    slab: Slab
+    values: Mapping[str, float]
+
+    def reach(self) -> Reach:
+        changes = tuple(self.worked(name, variant) for name, variant in self.variants())
+        if changes[0].fault:
+            return Reach(lacks=changes[0].fault)
+        return Reach(changes, tuple(self.notes(changes)))
+
+    def variants(self) -> Iterator[tuple[str, Callable[[], tuple[Network, Ground]]]]:
+        yield "as it is", partial(self.changed, {})
+        yield "lid sealed", partial(self.changed, {"lid_leak_area": 0.0})
+        yield "lid open by 10 in² (65 cm²)", partial(self.changed, {"lid_leak_area": OPEN_LID})
+        yield SECOND_POINT, self.with_second
+        for name, pipes in self.walls():
+            yield name, partial(self.changed, pipes)
+
+    def worked(self, name: str, variant: Callable[[], tuple[Network, Ground]]) -> Change:
+        air = {term: self.values[term] for term in ("air_density", "air_viscosity")}
+        try:
+            (effect,) = effects(
+                {name: variant()}, self.air.curve, target=self.values["target_suction"], points=GRID, **air
+            )
+        except ValueError as fault:  # a fan that cannot serve it, a route that makes no network, a pit without room
+            return Change(name, fault=str(fault))
+        return Change(name, effect)
+
+    # ------------------------------------------------------------ what is changed
+
+    def changed(self, terms: Mapping[str, float]) -> tuple[Network, Ground]:
+        """The system with other values of these terms."""
+        # What stands for the soil here gives way to the layer.
+        return self.air.network({**self.values, "soil_resistance": 1.0, **terms}), self.ground()
+
+    def ground(self, *more: Pit) -> Ground:
+        """The layer under every place of the record, all drawn from at the one suction point, and under more."""
+        layer = Layer(self.values["layer_transmissivity"], self.values["leakage_length"])
+        points = (*(PIT for _ in self.slab.sinks), *(SECOND for _ in more))
+        return Ground(layer, (*self.slab.sinks, *more), points, self.slab.footprint)
+
+    def walls(self) -> Iterator[tuple[str, Mapping[str, float]]]:
+        """The wall as one pipe of the main size, as two small ones, as three."""
+        main = next((s.bore for s in self.air.route.sections if s.pipe == "run.pipe"), None)
+        own = next((s.bore for s in self.air.route.sections if s.pipe == "wall.pipe"), None)
+        if main is None or own is None:
+            return
+        small = own if own < main else pipe_size(_SMALL).bore
+        for count, words, bore in ((1, "one main-size pipe", main), (2, "two pipes", small), (3, "three pipes", small)):
+            unit = term("small_bore").unit(self.house.system)
+            yield f"wall: {words}, bore {decimal(bore, unit, 4)}", {"pipe_count": float(count), "small_bore": bore}
+
+    def second(self) -> Pit:
+        """A pit like the record's at the place farthest from every pit and drain, clear of the walls."""
+        suction = self.house.suction
+        radius = next((p.radius for p in self.house.suction_points() if p.radius), None)
+        radius = radius or (suction.pit_radius.value if suction and suction.pit_radius else None)
+        if radius is None:
+            raise ValueError("a second suction point wants suction.pit_radius in the record")
+        plan = self.slab.map(1.0, self.values["leakage_length"])
+        inside = np.isfinite(plan.suction)
+        x, y = (axis[inside] for axis in np.meshgrid(plan.x, plan.y))
+        for place in np.argsort(-self.slab.distances, kind="stable"):
+            at = (float(x[place]), float(y[place]))
+            if self.slab.footprint.distance(at) >= max(CLEAR, radius):
+                return Pit(at, radius, 0.0)
+        raise ValueError("the slab of foundation.outline has no place clear of its walls for a second suction point")
+
+    def with_second(self) -> tuple[Network, Ground]:
+        """Its pipe has the entrance and rise of the first, then goes along the walls to a wye above the first."""
+        (network, _), pit = self.changed({}), self.second()
+        lead, rise = self.rise(network)
+        bore = lead.pieces[rise - 1].bore  # type: ignore[union-attr]  # a straight pipe
+        before, after = lead.pieces[:rise], lead.pieces[rise:] or (Fitting(0.0, bore),)
+        # The part after the wye keeps the name, since wyes in the wall and the fan go by it.
+        parted = (Branch(f"{lead.name} below the wye", PIT, "head", before), Branch(lead.name, "head", lead.end, after))
+        network = replace(network, branches=(*(b for b in network.branches if b is not lead), *parted))
+        elbow = Fitting(fitting(_ELBOW).coefficient(bore), bore)
+        pieces = (*before, elbow, Pipe(self.way(pit.at), bore), elbow)
+        joined = with_point(network, SECOND, "head", Soil(1.0), pieces, bore=bore, main_bore=bore)
+        return joined, self.ground(pit)
+
+    def rise(self, network: Network) -> tuple[Branch, int]:
+        """The branch that leads from the suction point, and how many of its pieces stand up to its first straight pipe."""
+        leads = [branch for branch in network.branches if branch.start == PIT]
+        straights = [n for n, piece in enumerate(leads[0].pieces, 1) if isinstance(piece, Pipe)]
+        if len(leads) != 1 or not straights:
+            raise ValueError("run.piece: a second suction point joins a straight main pipe, and none comes first")
+        return leads[0], straights[0]
+
+    def way(self, at: Point) -> float:
+        """m of pipe from the second point along the walls to the first."""
+        points = [point.at for point in self.house.suction_points()] or [self.house.drains()[0].points[0]]
+        return math.fabs(at[0] - points[0][0]) + math.fabs(at[1] - points[0][1])
+
+    # ------------------------------------------------------------ what is said
+
+    def notes(self, changes: tuple[Change, ...]) -> Iterator[str]:
+        unit = term("leakage_length").unit(self.house.system)
+        yield (
+            "Soil, lid, pipe and fan are solved together, one thing changed at a time. The soil is the layer as stated or "
+            "fitted here, so the flow as it is may differ from that of pipe and fan by the error of what was measured. "
+            "Suction at sump or pit is that of the first. The pull of the house itself is not taken off, and a reducer or "
+            "wye that the route does not list is not counted."
+        )
+        second = next(change.effect for change in changes if change.name == SECOND_POINT)
+        if second is None:
+            return
+        at = self.second().at
+        place, weakest = (", ".join(decimal(axis, unit, 3) for axis in point) for point in (at, second.weakest_at))
+        yield (
+            f"The second suction point is a sealed pit like the first at {place} from the outline's origin: the place "
+            f"farthest from every pit and drain that lies {decimal(CLEAR, unit, 2)} or more from the walls. Its pipe, of "
+            f"the main size, has the entrance and rise of the first, {decimal(self.way(at), unit, 3)} along the walls and "
+            "two elbows, and joins the first by a wye after its first straight piece. The fan then serves both, so suction "
+            f"at the first falls; the slab is weakest at {weakest}."
+        )
