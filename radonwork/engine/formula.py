@@ -9,7 +9,7 @@ import math
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, Literal
 
 import numpy as np
@@ -38,6 +38,7 @@ class NotSolvable(ValueError):
     """No closed form, or no single branch, gives the term asked for."""
 
 
+@cache
 def symbol(name: str) -> sympy.Symbol:
     """The sympy symbol of a glossary term: positive unless the glossary says it may be negative."""
     entry = term(name)
@@ -52,6 +53,13 @@ def has_bessel(tree: sympy.Basic) -> bool:
 def function_of(takes: Sequence[str], tree: sympy.Basic, modules: Literal["math", "numpy"], **how: Any) -> Any:
     """`tree` as a function of numbers ("math") or arrays ("numpy"), with scipy's Bessel functions where it has any."""
     return sympy.lambdify(takes, tree, ["scipy", "numpy"] if has_bessel(tree) else modules, **how)
+
+
+def _common_parts(tree: sympy.Expr) -> tuple[list[tuple[sympy.Symbol, sympy.Expr]], sympy.Expr]:
+    """What a statement has in it more than once, and the statement with names in its place."""
+    # Taking common parts out writes the statement anew, so only where there are any.
+    parts, rest = sympy.cse(tree, list=False)
+    return (parts, rest) if parts else ([], tree)
 
 
 @dataclass(frozen=True)
@@ -108,8 +116,7 @@ class Formula:
 
     @cached_property
     def _array(self) -> Callable[..., np.ndarray]:
-        # Taking common parts out writes the statement anew, so only where there are any.
-        return function_of(self.takes, self.expression, "numpy", cse=bool(sympy.cse(self.expression)[0]))
+        return function_of(self.takes, self.expression, "numpy", cse=_common_parts)
 
     @property
     def runs_in_page(self) -> bool:

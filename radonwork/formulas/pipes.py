@@ -134,7 +134,7 @@ FRICTION_LAW_SOURCES = {
 }
 # How fast each law falls: m = -(Re/f) df/dRe, worked out and not typed.
 FRICTION_EXPONENTS: dict[str, sympy.Rational] = {
-    name: sympy.simplify(-_reynolds / law * sympy.diff(law, _reynolds)) for name, law in FRICTION_LAWS.items()
+    name: -_reynolds / law * sympy.diff(law, _reynolds) for name, law in FRICTION_LAWS.items()
 }
 
 

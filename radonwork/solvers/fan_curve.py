@@ -4,9 +4,9 @@ A curve is used between its first and last point only. Beyond them it goes on st
 but an answer found there is no answer.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Any, Protocol
 
 import numpy as np
@@ -144,15 +144,17 @@ class ExampleFan:
         # A hair above no flow, where the power law's slope is not written as zero over zero.
         inside = np.minimum(np.maximum(flow, 1e-12 * self.free_flow), self.free_flow)
         terms = (inside, self.shutoff_pressure, self.free_flow, self.fan_exponent)
-        slope = _example_slope(*terms)
-        return _example_pressure(*terms) + slope * (flow - inside), slope
+        pressure, slope = _example()
+        rise = slope(*terms)
+        return pressure(*terms) + rise * (flow - inside), rise
 
 
-_terms = [symbol(name) for name in fan.example_fan_pressure.takes]
-_example_pressure = sympy.lambdify(_terms, fan.example_fan_pressure.expression, "numpy")
-_example_slope = sympy.lambdify(
-    _terms, sympy.diff(fan.example_fan_pressure.expression.doit(), symbol("air_flow")), "numpy"
-)
+@cache
+def _example() -> tuple[Callable[..., Array], Callable[..., Array]]:
+    """Pressure and slope of the example's closed form."""
+    terms, stated = [symbol(name) for name in fan.example_fan_pressure.takes], fan.example_fan_pressure.expression
+    slope = sympy.diff(stated.doit(), symbol("air_flow"))
+    return sympy.lambdify(terms, stated, "numpy"), sympy.lambdify(terms, slope, "numpy")
 
 
 def pressure_and_slope(

@@ -36,7 +36,7 @@ def _compiled(terms: tuple[sympy.Symbol, ...], expression: sympy.Expr) -> Any:
 _slope = sympy.diff(friction.COLEBROOK, _x)
 _newton = _compiled((_x, _i, _k), friction.COLEBROOK / _slope)
 # The friction exponent m = -(Re/f) df/dRe of f = 1/x^2, where x moves along the relation.
-_exponent = _compiled((_x, _i, _k), sympy.simplify(2 * _Re / _x * -sympy.diff(friction.COLEBROOK, _Re) / _slope))
+_exponent = _compiled((_x, _i, _k), sympy.together(2 * _Re / _x * -sympy.diff(friction.COLEBROOK, _Re) / _slope))
 _haaland = _compiled(
     (_i, _start_k),
     sqrt(1 / friction.haaland_factor.expression.doit()).subs(

@@ -384,9 +384,8 @@ class Response:
             x, y = mirror(at[:, 0], at[:, 1])
             for column, pit in enumerate(pits):
                 total[:, column] += k0(np.maximum(np.hypot(x - pit.at[0], y - pit.at[1]), pit.radius) / length)
-            total[:, len(pits) :] += np.where(
-                self._sealed, -pieces.length * pieces.mean_pull(x, y, length), pieces.mean_k0(x, y, length)
-            )
+            for kind, exactly in ((~self._sealed, _Pieces.mean_k0), (self._sealed, _Pieces.pull_of_edge)):
+                total[:, len(pits) + np.flatnonzero(kind)] += exactly(pieces.only(kind), x, y, length)
         return total / (2 * np.pi)
 
     def field(self, drives: Array, x: Array, y: Array) -> Array:
@@ -401,7 +400,7 @@ class Response:
                 apart = np.maximum((seen_x - pit.at[0]) ** 2 + (seen_y - pit.at[1]) ** 2, pit.radius**2)
                 total += strength * _K0(apart / length**2)
             for number, unknown in enumerate(unknowns[len(pits) :]):
-                one, sealed = pieces.only(number), self._sealed[number]
+                one, sealed = pieces.only(slice(number, number + 1)), self._sealed[number]
                 apart = (seen_x - one.middle[0, 0]) ** 2 + (seen_y - one.middle[0, 1]) ** 2
                 values = one.quick_pull(seen_x, seen_y, length) if sealed else one.quick_k0(seen_x, seen_y, length)
                 near = np.nonzero(apart < (_NEAR * one.length[0]) ** 2)
@@ -452,17 +451,13 @@ class _Pieces:
         """To the right of the way they run: out of an outline that runs counterclockwise."""
         return np.column_stack([self.along[:, 1], -self.along[:, 0]])
 
-    def only(self, number: int) -> "_Pieces":
-        part = slice(number, number + 1)
+    def only(self, part: slice | Array) -> "_Pieces":
         return _Pieces(self.start[part], self.end[part], self.straight[part])
 
     def mean_k0(self, x: Array, y: Array, leakage_length: float) -> Array:
         """At points (rows) from each piece (columns): the logarithm in it exactly, the rest by Gauss's rule."""
         along, outward, ends = self._seen(x, y)
-        rest = np.zeros(along.shape)
-        for place, weight in zip(_GAUSS, _WEIGHTS, strict=True):
-            squared = ((along - place * self.length / 2) ** 2 + outward**2) / leakage_length**2
-            rest += weight / 2 * _K0_WITHOUT_POLE(np.maximum(squared, _LEAST))
+        rest = self._mean(_K0_WITHOUT_POLE, along, outward, leakage_length)
         upper, lower = (end * np.log(np.hypot(end, outward) + np.finfo(float).tiny) for end in ends)
         mean_log = (upper - lower + outward * self._angle(outward, ends)) / self.length - 1
         return rest - mean_log + math.log(leakage_length)
@@ -470,11 +465,19 @@ class _Pieces:
     def mean_pull(self, x: Array, y: Array, leakage_length: float) -> Array:
         """The same of the pull, whose part 1/r² is the angle under which the piece is seen."""
         along, outward, ends = self._seen(x, y)
-        rest = np.zeros(along.shape)
-        for place, weight in zip(_GAUSS, _WEIGHTS, strict=True):
-            squared = ((along - place * self.length / 2) ** 2 + outward**2) / leakage_length**2
-            rest += weight / 2 * _PULL_WITHOUT_POLE(np.maximum(squared, _LEAST))
+        rest = self._mean(_PULL_WITHOUT_POLE, along, outward, leakage_length)
         return outward * rest / leakage_length**2 + self._angle(outward, ends) / self.length
+
+    def pull_of_edge(self, x: Array, y: Array, leakage_length: float) -> Array:
+        """What a suction of one along each piece of sealed wall takes away at points."""
+        return -self.length * self.mean_pull(x, y, leakage_length)
+
+    def _mean(self, table: "_Table", along: Array, outward: Array, leakage_length: float) -> Array:
+        """Of a smooth function of the distance, by Gauss's rule."""
+        places = _GAUSS[:, np.newaxis, np.newaxis] * self.length / 2
+        squared = ((along - places) ** 2 + outward**2) / leakage_length**2
+        found: Array = np.tensordot(_WEIGHTS / 2, table(np.maximum(squared, _LEAST)), 1)
+        return found
 
     def sloped_pull(self, x: Array, y: Array) -> Array:
         """What one piece pulls more if the suction along it is not the same but grows by one per length: its part 1/r²."""
@@ -500,8 +503,8 @@ class _Pieces:
 
     def _seen(self, x: Array, y: Array) -> tuple[Array, Array, tuple[Array, Array]]:
         """Points as each piece sees them: along it from its middle, outward, and along it from its two ends."""
-        away = np.column_stack([x, y])[:, np.newaxis, :] - self.middle
-        along, outward = (np.einsum("psi,si->ps", away, axis) for axis in (self.along, self.outward))
+        away_x, away_y = (axis[:, np.newaxis] - middle for axis, middle in zip((x, y), self.middle.T, strict=True))
+        along, outward = (away_x * axis[:, 0] + away_y * axis[:, 1] for axis in (self.along, self.outward))
         outward[np.abs(outward) < 1e-12 * self.length] = 0.0
         return along, outward, (along + self.length / 2, along - self.length / 2)
 
