@@ -101,7 +101,7 @@ def test_fixed_points_of_temperature() -> None:
     assert from_unit(212.0, "degF") == pytest.approx(373.15, rel=1e-15)
 
 
-# Figures of NIST SP 811 (2008), appendix B.9, to seven digits, read in public transcriptions of that table.
+# Figures of NIST SP 811 (2008), appendix B.9, to seven digits, read in public copies of that table.
 @pytest.mark.parametrize(
     ("unit", "published"),
     [
