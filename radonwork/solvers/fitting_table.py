@@ -1,6 +1,7 @@
 """The table of fittings: what each is worth on a pipe of a stated bore, and how far sources disagree."""
 
 from dataclasses import dataclass
+from functools import cache
 
 from radonwork.engine.formula import Values
 from radonwork.engine.sources import Source
@@ -40,15 +41,20 @@ class ListedFitting:
             raise FittingError(
                 f"{self.name}: its coefficient is worked out by {self.formula}, which needs more than the bore"
             )
-        steel = next(row for row in table("pipe_roughness") if row["material"] == "clean steel pipe")
-        relative = friction.relative_roughness(
-            wall_roughness=read(f"{steel['roughness_um']} um", "length").value, bore=bore
-        )
+        relative = friction.relative_roughness(wall_roughness=_steel_roughness(), bore=bore)
         return fittings.rough_multiple_coefficient(
             fitting_multiple=self.multiple, rough_factor=friction.rough_factor(relative_roughness=relative)
         )
 
 
+@cache
+def _steel_roughness() -> float:
+    """Of the pipe on which multiples of its rough friction are stated, m."""
+    steel = next(row for row in table("pipe_roughness") if row["material"] == "clean steel pipe")
+    return read(f"{steel['roughness_um']} um", "length").value
+
+
+@cache
 def listed_fittings() -> tuple[ListedFitting, ...]:
     """Every fitting of the table, in its order."""
     return tuple(

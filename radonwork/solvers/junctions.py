@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Any, cast
+from typing import Any
 
 import numpy as np
 import sympy
@@ -13,8 +13,7 @@ from radonwork.formulas import fittings
 from radonwork.solvers.branch_losses import square_loss
 from radonwork.solvers.route import Branch, NetworkError, Wye
 
-_q_b, _q_r = sympy.symbols("q_b q_r", positive=True)
-_ratio = symbol("branch_bore_ratio")
+_share, _ratio = symbol("branch_share"), symbol("branch_bore_ratio")
 
 
 @dataclass(frozen=True)
@@ -51,10 +50,20 @@ def _of_one_ratio(expression: sympy.Expr, ratio: float) -> sympy.Expr:
 
 
 @cache
-def _compiled_leg(loss: sympy.Expr, others: tuple[sympy.Symbol, ...]) -> Callable[..., Any]:
-    results = [loss, sympy.diff(loss, _q_b), sympy.diff(loss, _q_r)]
+def _compiled_leg(coefficient: sympy.Expr, others: tuple[sympy.Symbol, ...]) -> Callable[..., Any]:
     step = {"Heaviside": lambda x, at_zero=0.5: np.heaviside(x, at_zero)}
-    return cast(Callable[..., Any], sympy.lambdify([_q_b, _q_r, *others], results, [step, "numpy"], cse=True))
+    of_share = sympy.lambdify(
+        [_share, *others], [coefficient, sympy.diff(coefficient, _share)], [step, "numpy"], cse=True
+    )
+
+    def leg(branch: Values, run: Values, *known: Values) -> tuple[Values, Values, Values]:
+        # The loss is the coefficient, of branch / total, times total²; so its slopes are these.
+        total = branch + run
+        at_share, slope = of_share(branch / total, *known)
+        doubled = 2 * at_share * total
+        return at_share * total * total, doubled + slope * run, doubled - slope * branch
+
+    return leg
 
 
 @lru_cache(maxsize=256)
@@ -64,12 +73,10 @@ def _leg_function(formula_name: str, ratio: float | None) -> Callable[..., Any]:
     `ratio` is the bore ratio where all variants share it: a function of one case is quicker than one of several.
     """
     formula: Formula = getattr(fittings, formula_name)
-    total = _q_b + _q_r
     coefficient = formula.expression.doit()
     if ratio is not None:
         coefficient = _of_one_ratio(coefficient, ratio)
-    loss = coefficient.subs(symbol("branch_share"), _q_b / total) * total**2
-    return _compiled_leg(loss, tuple(symbol(name) for name in formula.takes if name != "branch_share"))
+    return _compiled_leg(coefficient, tuple(symbol(name) for name in formula.takes if name != "branch_share"))
 
 
 def _leg(formula_name: str, known: Mapping[str, Values]) -> Leg:

@@ -25,7 +25,7 @@ from radonwork.solvers.variants import rows
 
 Array = NDArray[np.float64]
 _CLOSE = 1e-10  # of the fan's highest pressure, left round any loop
-_ROUNDS, _ATTEMPTS, _HALVINGS = 40, 12, 60
+_GUESSES, _ROUNDS, _ATTEMPTS, _HALVINGS = 3, 40, 12, 60
 Way = tuple[tuple[int, int], ...]
 """Branches by place, +1 along and -1 against their direction."""
 
@@ -133,6 +133,15 @@ class _State:
         """Sum of squares of what is left round the loops."""
         return cast(Array, sum(left * left for left in self.round_loop))
 
+    def where(self, chosen: NDArray[np.bool_], other: "_State") -> "_State":
+        """This state in the variants chosen, the other in the rest."""
+
+        def either(here: list[Array], there: list[Array]) -> list[Array]:
+            return [np.where(chosen, one, two) for one, two in zip(here, there, strict=True)]
+
+        slopes = [either(here, there) for here, there in zip(self.slopes, other.slopes, strict=True)]
+        return _State(either(self.round_loop, other.round_loop), slopes)
+
 
 def drops_of(system: System, flows: list[Array]) -> Drops:
     """What every branch takes at these flows; a wye's legs count as forward, with no more to lose when flow turns back."""
@@ -222,18 +231,25 @@ def _solved(matrix: list[list[Array]], right: list[Array]) -> list[Array]:
 
 
 def first_guess(system: System, loops: Loops, count: int) -> list[Array]:
-    """Loop flows as if every loss were in line with the flow, at half of what the fan moves at most."""
+    """Loop flows as if every loss were in line with the flow: at half of what the fan moves at most, then nearer.
+
+    Where a loss goes with the square of the flow, the mean of a flow taken and that found with it, in the logarithm, is
+    the flow that one pressure drives through it.
+    """
     half = 0.5 * system.fan.largest_flow * system.speed_ratio
-    slopes: list[Array] = []
-    for losses in system.losses:
-        slope = losses.linear + losses.square * half
-        for pipe in losses.pipes:
-            slope = slope + 0.02 * pipe.loss * half
-        slopes.append(np.broadcast_to(np.asarray(slope, dtype=float), (count,)))
-    slopes[system.fan_branch] = slopes[system.fan_branch] + system.scale / (2 * half)
     push = np.broadcast_to(np.asarray(system.scale, dtype=float), (count,))
-    signs = [dict(passes).get(system.fan_branch, 0) for passes in loops.passes]
-    return _solved(_loop_slopes(loops, slopes, []), [sign * push for sign in signs])
+    pushes = [dict(passes).get(system.fan_branch, 0) * push for passes in loops.passes]
+    squares = [losses.square + sum(0.02 * pipe.loss for pipe in losses.pipes) for losses in system.losses]
+    taken = [np.broadcast_to(np.asarray(half, dtype=float), (count,))] * len(squares)
+    for _ in range(_GUESSES):
+        slopes = [
+            losses.linear + square * flow for losses, square, flow in zip(system.losses, squares, taken, strict=True)
+        ]
+        slopes[system.fan_branch] = slopes[system.fan_branch] + system.scale / (2 * half)
+        guess = _solved(_loop_slopes(loops, slopes, []), pushes)
+        found = loops.flows(guess, len(squares))
+        taken = [np.sqrt(flow * np.abs(there) + HAIR**2) for flow, there in zip(taken, found, strict=True)]
+    return guess
 
 
 def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Array], NDArray[np.intp]]:
@@ -261,9 +277,10 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
             flows, state = tried, there
             share = np.minimum(2 * share, 1.0)
             continue
-        flows = [np.where(gained, new, old) for new, old in zip(tried, flows, strict=True)]
         share = np.where(gained, np.minimum(2 * share, 1.0), share / 2)
-        state = state_of(system, loops, flows)
+        if gained.any():
+            flows = [np.where(gained, new, old) for new, old in zip(tried, flows, strict=True)]
+            state = there.where(gained, state)
     _put(found, left, flows)
     return found, left[state.size > (_CLOSE * system.scale) ** 2]
 
