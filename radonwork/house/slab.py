@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from radonwork.engine.formula import Values
 from radonwork.engine.solver import Solver
@@ -20,6 +19,7 @@ from radonwork.house.job import Assumed, assumed
 from radonwork.house.record import House
 from radonwork.solvers import field_fit
 from radonwork.solvers.field_fit import Estimate, Fit, FlowReading, NextHole, Reading
+from radonwork.solvers.splines import smooth
 from radonwork.solvers.suction_field import Drain, Footprint, Pit, SuctionMap, respond
 from radonwork.solvers.suction_field import Source as Sink
 from radonwork.units import decimal
@@ -97,7 +97,7 @@ class Slab:
         if high - low < 1e-12:
             return np.broadcast_to(of_one(math.exp(low)), (len(lengths), *of_one(math.exp(low)).shape))
         nodes = np.linspace(low, high, _NODES)
-        found: np.ndarray = CubicSpline(nodes, [of_one(math.exp(node)) for node in nodes])(lengths)
+        found: np.ndarray = smooth(nodes, np.array([of_one(math.exp(node)) for node in nodes]))(lengths)
         return found
 
 

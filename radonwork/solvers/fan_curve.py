@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from radonwork.engine.formula import Values, symbol
 from radonwork.formulas import fan
+from radonwork.solvers.splines import monotone
 from radonwork.units import QuantityError, decimal, read
 
 Array = NDArray[np.float64]
@@ -100,10 +101,8 @@ class FanCurve:
 
     @cached_property
     def _pieces(self) -> tuple[Array, tuple[Array, ...]]:
-        from scipy.interpolate import PchipInterpolator  # slow to import, and only wanted here
-
-        interpolator = PchipInterpolator([flow for flow, _ in self.points], self._pressures)
-        return np.asarray(interpolator.x), tuple(np.ascontiguousarray(row) for row in interpolator.c)
+        curve = monotone(np.array([flow for flow, _ in self.points]), self._pressures)
+        return curve.knots, curve.pieces
 
     def rated(self, flow: Array) -> tuple[Array, Array]:
         """Pressure (Pa) and slope (Pa s/m³) at the rated speed and density."""

@@ -12,9 +12,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 from scipy.special import chdtrc, chdtri
 
+from radonwork.solvers.splines import Cubics, smooth
 from radonwork.solvers.suction_field import Array, Footprint, Pit, Point, Response, Source, driven, respond
 
 PLAUSIBLE_LENGTH = (0.3, 60.0)  # m: from a slab full of holes to one that hardly leaks under any house
@@ -196,16 +196,18 @@ class _Grid:
         low, high = np.log(plausible)
         low, high = max(low, base.min() + self.columns[0]), min(high, base.max() + self.columns[-1])
         values = np.linspace(low, high, _VALUES)
-        every = [
-            CubicSpline(self.columns, chi, extrapolate=False)(values - b) for b, chi in zip(base, self.chi, strict=True)
-        ]
-        profile = np.min(np.nan_to_num(every, nan=float(self.chi.max())), axis=0)
+        every = []
+        for from_row, chi, slopes in zip(base, self.chi, smooth(self.columns, self.chi.T).slopes.T, strict=True):
+            at = values - from_row
+            inside = (self.columns[0] <= at) & (at <= self.columns[-1])
+            every.append(np.where(inside, Cubics(self.columns, chi, slopes)(at), self.chi.max()))
+        profile = np.min(every, axis=0)
         return _ranges(values, profile, self.inflation, np.log(plausible))
 
     def length(self) -> Estimate:
         """Of the leakage length."""
         values = np.linspace(self.rows[0], self.rows[-1], _VALUES)
-        profile = CubicSpline(self.rows, self.chi.min(axis=1))(values)
+        profile = smooth(self.rows, self.chi.min(axis=1))(values)
         return _ranges(values, profile, self.inflation, np.log(PLAUSIBLE_LENGTH))
 
 
@@ -292,8 +294,8 @@ class _Asked:
         nodes = np.linspace(rows[0], rows[-1], _NODES)
         places = np.array([reading.at for reading in self.readings])
         found = [respond(self.sources, self.footprint, math.exp(node)) for node in nodes]
-        at = CubicSpline(nodes, [response.at(places) for response in found])(rows)
-        drawn = CubicSpline(nodes, [response.drawn for response in found])(rows)
+        at = smooth(nodes, np.array([response.at(places) for response in found]))(rows)
+        drawn = smooth(nodes, np.array([response.drawn for response in found]))(rows)
         return [_Answers(self.sources, found[0].resistances, *both) for both in zip(at, drawn, strict=True)]
 
     def _usual(self, response: "_Answers") -> float:

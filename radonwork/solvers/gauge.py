@@ -12,7 +12,6 @@ from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicSpline
 from scipy.special import ndtri
 
 from radonwork.engine.formula import Values
@@ -24,6 +23,7 @@ from radonwork.solvers.field_fit import PLAUSIBLE_LENGTH
 from radonwork.solvers.field_fit import Reading as HoleReading
 from radonwork.solvers.network import solve
 from radonwork.solvers.route import Fitting, Network, Piece, Pipe
+from radonwork.solvers.splines import Cubics, smooth
 from radonwork.solvers.suction_field import Footprint, Layer, Pit, Source, respond, suction_field
 from radonwork.solvers.system import Solved, Tap, last_tap, results_of, with_lid, with_soil
 from radonwork.solvers.variants import rows
@@ -174,8 +174,8 @@ class _Field:
     """Suction at the holes over that in the sump, flow over transmissivity, and sorted suctions over the slab, by length."""
 
     logs: Array
-    holes: CubicSpline | None
-    drawn: CubicSpline
+    holes: Cubics | None
+    drawn: Cubics
     slab: Array
 
     @classmethod
@@ -195,8 +195,8 @@ class _Field:
             over.append(np.sort(suction[np.isfinite(suction)]))
         return cls(
             logs,
-            CubicSpline(logs, np.array(at_holes)) if len(places) else None,
-            CubicSpline(logs, np.log(drawn)),
+            smooth(logs, np.array(at_holes)) if len(places) else None,
+            smooth(logs, np.log(drawn)),
             np.array(over),
         )
 
