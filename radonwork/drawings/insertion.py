@@ -3,9 +3,9 @@
 The pose is what the solver `insertion_pose` gives: the lean, the middle of the foot, and how the pipe stands.
 """
 
-from sympy import Expr, Float, Max, Min, Piecewise, Rational, Symbol, cos, sin, tan
+from sympy import Expr, Float, Piecewise, Rational, Symbol, cos, sin, tan
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, Point, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, least, terms
 
 STUD = 0.0381  # thickness the studs are drawn with, 1-1/2 in; nothing is worked from it
 FLOOR = 0.08  # depth of floor that is drawn
@@ -59,7 +59,7 @@ def _mark_contacts(drawing: Drawing, radius: Number) -> None:
     """Where the pipe touches wood: the slot edge it rests on, and where it is stuck."""
     drawing.circle("mark", (_near, _H), radius, visible=_if(_upper_corner >= _H - radius / 100))
     drawing.circle(
-        "mark", (_far, Min(Max(_lower_corner, _H), _K)), radius, visible=_if(abs(_state + 1) < Rational(1, 2))
+        "mark", (_far, least(largest(_lower_corner, _H), _K)), radius, visible=_if(abs(_state + 1) < Rational(1, 2))
     )
     drawing.circle("mark", (_far_stud, _lower_corner), radius, visible=_if(_state < Rational(-3, 2)))
 
@@ -104,15 +104,15 @@ def _room() -> Drawing:
         frame=Frame(left, base, right, top, width=860, height=600, margin=64),
         named=(
             *_NAMED,
-            (left, Min(-STUD - pad, Piecewise((_a - _foot_room - pad, _k > 0), (0, True)))),
-            (right, Max(_W + STUD + pad, Piecewise((_a + _s + _foot_room + pad, _k < 0), (0, True)))),
-            (top, Max(_L, _K + 0.3) + 0.05),
+            (left, least(-STUD - pad, Piecewise((_a - _foot_room - pad, _k > 0), (0, True)))),
+            (right, largest(_W + STUD + pad, Piecewise((_a + _s + _foot_room + pad, _k < 0), (0, True)))),
+            (top, largest(_L, _K + 0.3) + 0.05),
             (ground, _height - _d / 2 * _sine),  # under the foot: below the floor where there is a pit
             (base, ground - FLOOR),
         ),
     )
     pit = _near - _k * (_foot_room + 0.03), _near + _k * (_d + 0.03)
-    outer, inner = Min(*pit), Max(*pit)
+    outer, inner = least(*pit), largest(*pit)
     drawing.polygon(
         "concrete",
         [
@@ -183,7 +183,7 @@ def _close_by() -> Drawing:
             (left, Float(-STUD - 0.2)),
             (right, _W + STUD + 0.2),
             (low, _H - 0.2),
-            (high, Max(_K + 0.36, Piecewise((_L * cos(_jam) + 0.06, _stud_jam), (0, True)))),
+            (high, largest(_K + 0.36, Piecewise((_L * cos(_jam) + 0.06, _stud_jam), (0, True)))),
         ),
     )
     drawing.rectangle("wood", left, _H, _a, _K)
@@ -210,15 +210,15 @@ def _close_by() -> Drawing:
 def _part_in_view(low: Number, high: Number) -> list[Point]:
     """The pipe cut off at two levels. Its side rests on the slot edge; `out` counts from there towards the lean."""
     width, turn = _d / _cosine, tan(_lean)
-    top, other = Min(_upper_corner, high), Min(_lower_corner, high)
+    top, other = least(_upper_corner, high), least(_lower_corner, high)
 
     def side(level: Number, across: Number) -> Expr:
         return (level - _H) * turn + across
 
     # Where the end of the pipe, from its upper to its lower corner, comes down to the upper level.
-    share = Min(1, Max(0, _upper_corner - high) / Max(_d * _sine, 1e-9))
-    level = Min(_upper_corner - share * _d * _sine, high)
-    end = Min(side(_upper_corner, 0) + share * _d * _cosine, side(level, width))
+    share = least(1, largest(0, _upper_corner - high) / largest(_d * _sine, 1e-9))
+    level = least(_upper_corner - share * _d * _sine, high)
+    end = least(side(_upper_corner, 0) + share * _d * _cosine, side(level, width))
     points = [
         (side(low, 0), low),
         (side(top, 0), top),

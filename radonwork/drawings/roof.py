@@ -1,8 +1,10 @@
 """The deck cut along the slope, and the deck seen square on: hole, cuts, marks and flashing, to scale."""
 
-from sympy import Abs, Max, Min, Piecewise, Rational, Symbol, cos, pi, sin, sqrt
+import math
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, Point, terms
+from sympy import Abs, Piecewise, Rational, Symbol, cos, sin, sqrt
+
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, least, terms
 from radonwork.formulas import roof
 
 _d, _t, _theta, _bored, _axis, _shift = terms(
@@ -91,10 +93,10 @@ def _slot_outline(radius: Number, half_centres: Number) -> list[Point]:
     """Two half circles `half_centres` to each side of the middle, joined."""
     steps = 24
     ends = []
-    for side, start in ((1, -pi / 2), (-1, pi / 2)):
+    for side, start in ((1, -math.pi / 2), (-1, math.pi / 2)):
         for step in range(steps + 1):
-            turn = start + pi * Rational(step, steps)
-            ends.append((side * half_centres + radius * cos(turn), radius * sin(turn)))
+            turn = start + math.pi * step / steps
+            ends.append((side * half_centres + radius * math.cos(turn), radius * math.sin(turn)))
     return ends
 
 
@@ -110,7 +112,7 @@ def _deck() -> Drawing:
     middle = _shift + offset  # of the flashing base, up-slope of the hole's centre
     mark = (plan * climb / cos(_theta), -plan * sqrt(1 - climb**2))
     # Half of what must be seen along the slope; the hole is kept small enough for the labels above and below it.
-    wide = Max(base / 2 + Abs(middle), Abs(mark[0]), 3 * Abs(mark[1]), _bored * Rational(3, 2)) * Rational(21, 20)
+    wide = largest(base / 2 + Abs(middle), Abs(mark[0]), 3 * Abs(mark[1]), _bored * Rational(3, 2)) * Rational(21, 20)
     reach, strip = Symbol("reach_of_drawing", positive=True), Symbol("strip_of_drawing", positive=True)
     paper = Frame(0, 0, 1, 1, height=470, margin=40)
     px = 2 * reach / (paper.width - 2 * paper.margin)
@@ -136,7 +138,7 @@ def _deck() -> Drawing:
             roof.mark_shift_deck,
             roof.flashing_lap,
         ),
-        named=((reach, wide), (strip, Max(_bored / 2, Abs(mark[1])) + 12 * px)),
+        named=((reach, wide), (strip, largest(_bored / 2, Abs(mark[1])) + 12 * px)),
     )
     drawing.rectangle("deck", -reach, -strip, reach, strip)
     drawing.circle("bore", (0, 0), _bored / 2)
@@ -144,8 +146,8 @@ def _deck() -> Drawing:
     drawing.line(
         "ghost",
         [
-            (-_shift + _axis / 2 * cos(turn), _d / 2 * sin(turn))
-            for turn in (2 * pi * Rational(n, 48) for n in range(49))
+            (-_shift + _axis / 2 * math.cos(turn), _d / 2 * math.sin(turn))
+            for turn in (2 * math.pi * n / 48 for n in range(49))
         ],
     )
     outline = _slot_outline(end_hole / 2, centres / 2)
@@ -162,7 +164,7 @@ def _deck() -> Drawing:
     drawing.dimension((-_bored / 2, strip), (_bored / 2, strip), "round hole {bored_hole_diameter}", away=16)
     for side, shown in ((-1, Piecewise((1, middle >= 0), (0, True))), (1, Piecewise((1, middle < 0), (0, True)))):
         hole, edge = side * _bored / 2, middle + side * base / 2
-        drawing.dimension((Min(hole, edge), strip), (Max(hole, edge), strip), "", away=50, visible=shown)
+        drawing.dimension((least(hole, edge), strip), (largest(hole, edge), strip), "", away=50, visible=shown)
         beside = _within((hole + edge) / 2, reach - 60 * px)
         drawing.text((beside, strip), "lap {flashing_lap}", shift=(0, -58), visible=shown)
 
@@ -186,7 +188,7 @@ def _deck() -> Drawing:
 
 
 def _within(x: Number, most: Number) -> Number:
-    return Max(-most, Min(most, x))
+    return largest(-most, least(most, x))
 
 
 def _cross(drawing: Drawing, kind: str, at: Point, size: Number) -> None:

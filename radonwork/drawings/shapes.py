@@ -149,7 +149,7 @@ class Drawing:
         """Scale and corner, so that every coordinate is short."""
         f = self.frame
         width, height = sympy.sympify(f.right) - f.left, sympy.sympify(f.top) - f.bottom
-        scale = sympy.Min((f.width - 2 * f.margin) / width, (f.height - 2 * f.margin) / height)
+        scale = least((f.width - 2 * f.margin) / width, (f.height - 2 * f.margin) / height)
         middle = (sympy.sympify(f.left) + f.right) / 2
         left = middle - (f.width / sympy.Integer(2)) / self._scale
         bottom = (sympy.sympify(f.bottom) + f.top) / 2 - (f.height / sympy.Integer(2)) / self._scale
@@ -247,9 +247,19 @@ class _Drawn:
         return f"<g{shown}>{extension}{line}{words}</g>"
 
 
+def largest(*parts: Number) -> sympy.Expr:
+    """The largest of some lengths, as it stands: sympy would first try every two of them against each other."""
+    return sympy.Max(*parts, evaluate=False)
+
+
+def least(*parts: Number) -> sympy.Expr:
+    """The least of some lengths, as it stands."""
+    return sympy.Min(*parts, evaluate=False)
+
+
 def terms(*names: str) -> tuple[sympy.Symbol, ...]:
     """The symbols of glossary terms, to draw with."""
     return tuple(symbol(term(name).name) for name in names)
 
 
-__all__ = ["Drawing", "Form", "Frame", "terms"]
+__all__ = ["Drawing", "Form", "Frame", "largest", "least", "terms"]

@@ -14,6 +14,7 @@ from typing import Any, Literal
 
 import numpy as np
 import sympy
+from sympy.printing.numpy import NumPyPrinter, SciPyPrinter
 
 from radonwork.engine.rearranging import roots
 from radonwork.engine.sources import Source
@@ -50,9 +51,20 @@ def has_bessel(tree: sympy.Basic) -> bool:
     return bool(tree.has(sympy.besseli, sympy.besselk))
 
 
-def function_of(takes: Sequence[str], tree: sympy.Basic, modules: Literal["math", "numpy"], **how: Any) -> Any:
+def function_of(takes: Sequence[str | sympy.Symbol], tree: Any, modules: Literal["math", "numpy"], **how: Any) -> Any:
     """`tree` as a function of numbers ("math") or arrays ("numpy"), with scipy's Bessel functions where it has any."""
-    return sympy.lambdify(takes, tree, ["scipy", "numpy"] if has_bessel(tree) else modules, **how)
+    if modules == "math" and not has_bessel(tree):
+        return sympy.lambdify(takes, tree, "math", **how)
+    # By name, sympy would load every part that numpy and scipy have.
+    names: dict[str, Any] = dict(vars(np))
+    printer: type[NumPyPrinter] = NumPyPrinter
+    if has_bessel(tree):
+        from scipy import special
+
+        names |= vars(special)
+        printer = SciPyPrinter
+    written = {"fully_qualified_modules": False, "inline": True, "allow_unknown_functions": False}
+    return sympy.lambdify(takes, tree, [names], printer=printer(written), **how)
 
 
 def _common_parts(tree: sympy.Expr) -> tuple[list[tuple[sympy.Symbol, sympy.Expr]], sympy.Expr]:
@@ -79,7 +91,7 @@ class Condition:
     @cached_property
     def _test(self) -> tuple[list[str], Callable[..., Any]]:
         names = sorted(s.name for s in self.relation.free_symbols)
-        return names, sympy.lambdify(names, self.relation, "numpy", cse=False)
+        return names, function_of(names, self.relation, "numpy")
 
     def holds(self, values: Mapping[str, Values]) -> bool:
         names, test = self._test

@@ -13,7 +13,7 @@ import numpy as np
 import sympy
 from numpy.typing import NDArray
 
-from radonwork.engine.formula import Values, symbol
+from radonwork.engine.formula import Values, function_of, symbol
 from radonwork.formulas import fan
 from radonwork.solvers.splines import monotone
 from radonwork.units import QuantityError, decimal, read
@@ -153,7 +153,7 @@ def _example() -> tuple[Callable[..., Array], Callable[..., Array]]:
     """Pressure and slope of the example's closed form."""
     terms, stated = [symbol(name) for name in fan.example_fan_pressure.takes], fan.example_fan_pressure.expression
     slope = sympy.diff(stated.doit(), symbol("air_flow"))
-    return sympy.lambdify(terms, stated, "numpy"), sympy.lambdify(terms, slope, "numpy")
+    return function_of(terms, stated, "numpy"), function_of(terms, slope, "numpy")
 
 
 def pressure_and_slope(

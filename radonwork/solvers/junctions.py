@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import sympy
 
-from radonwork.engine.formula import Formula, Values, symbol
+from radonwork.engine.formula import Formula, Values, function_of, symbol
 from radonwork.formulas import fittings
 from radonwork.solvers.branch_losses import square_loss
 from radonwork.solvers.route import Branch, NetworkError, Wye
@@ -51,10 +51,8 @@ def _of_one_ratio(expression: sympy.Expr, ratio: float) -> sympy.Expr:
 
 @cache
 def _compiled_leg(coefficient: sympy.Expr, others: tuple[sympy.Symbol, ...]) -> Callable[..., Any]:
-    step = {"Heaviside": lambda x, at_zero=0.5: np.heaviside(x, at_zero)}
-    of_share = sympy.lambdify(
-        [_share, *others], [coefficient, sympy.diff(coefficient, _share)], [step, "numpy"], cse=True
-    )
+    results = sympy.Tuple(coefficient, sympy.diff(coefficient, _share))
+    of_share = function_of([_share, *others], results, "numpy", cse=True)
 
     def leg(branch: Values, run: Values, *known: Values) -> tuple[Values, Values, Values]:
         # The loss is the coefficient, of branch / total, times total²; so its slopes are these.
