@@ -130,6 +130,22 @@ class _Script(JavascriptCodePrinter):
     _print_EulerGamma = _print_Float
 
 
+class _Python(PythonCodePrinter):
+    """sympy's Python printer, printing each part once: the coordinates of a drawing have most of theirs in common."""
+
+    def __init__(self, settings: dict[str, Any]) -> None:
+        super().__init__(settings)
+        self._printed: dict[tuple[type, Any], str] = {}
+
+    def _print(self, expr: Any, **kwargs: Any) -> str:
+        if kwargs or not isinstance(expr, sympy.Basic):
+            return str(super()._print(expr, **kwargs))
+        key = type(expr), expr
+        if key not in self._printed:
+            self._printed[key] = str(super()._print(expr))
+        return self._printed[key]
+
+
 def script_name(name: str) -> str:
     return f"v_{name}"
 
@@ -169,7 +185,7 @@ class Program:
     def _python(self) -> Any:
         symbols = [symbol(name) for name in self.takes]
         # Printed as it stands: putting the terms of every coordinate in order would take longer than all else.
-        printer = PythonCodePrinter(
+        printer = _Python(
             {"fully_qualified_modules": False, "inline": True, "allow_unknown_functions": False, "order": "none"}
         )
         return sympy.lambdify(

@@ -25,7 +25,9 @@ from radonwork.solvers.suction_field import Source as Sink
 from radonwork.units import decimal
 
 GRID = 64  # points of a map each way
-_NODES = 7  # leakage lengths at which the field is worked over a tolerance; between them it is read off a smooth curve
+# Leakage lengths at which the field is worked over a tolerance, fewer over one that spans less than a third of the
+# length; between them it is read off a smooth curve, to a ten-thousandth of the suction.
+_NODES, _FEW_NODES, _NARROW = 7, 4, 0.3
 _LEAST_ERROR, _ERROR_SHARE = 1.0, 0.1  # Pa, and share of a reading, where the record does not say how good it is
 _DERIVED = Source(kind="derived", place="balance of air in the layer, solved for this outline by its edge")
 _LAYOUT = ("outline_corners", "suction_places")
@@ -96,7 +98,7 @@ class Slab:
         low, high = float(lengths.min()), float(lengths.max())
         if high - low < 1e-12:
             return np.broadcast_to(of_one(math.exp(low)), (len(lengths), *of_one(math.exp(low)).shape))
-        nodes = np.linspace(low, high, _NODES)
+        nodes = np.linspace(low, high, _NODES if high - low > _NARROW else _FEW_NODES)
         found: np.ndarray = smooth(nodes, np.array([of_one(math.exp(node)) for node in nodes]))(lengths)
         return found
 

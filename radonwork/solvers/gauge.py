@@ -181,7 +181,7 @@ class _Field:
     @classmethod
     def of(cls, slab: Slab, span: Span) -> "_Field":
         low, high = (math.log(end) for end in span)
-        logs = np.linspace(low, max(high, low + 0.01), _LENGTHS if low < high else 3)
+        logs = np.linspace(low, max(high, low + 0.01), _LENGTHS if low < high else 4)
         sources = tuple(replace(source, suction=1.0) for source in slab.sources)
         places = np.array([hole.at for hole in slab.holes])
         at_holes, drawn, over = [], [], []
