@@ -22,7 +22,9 @@ PLAUSIBLE_TRANSMISSIVITY = (1e-8, 1e-1)  # m3/(s Pa): from 0.1 m of clay to 0.3 
 _ROWS = 41  # of each logarithm at a time
 _VALUES = 401  # at which a profile is taken
 _ROUNDS = 5
-_NODES = 16  # leakage lengths at which the field is solved for a round
+# Leakage lengths at which the field is solved for a round; over a span of less than half of the length fewer are right
+# to some millionths.
+_NODES, _FEW_NODES, _NARROW = 16, 8, 0.5
 _ENOUGH = 24  # rows on which the likely part must stand before it is finely enough drawn
 _LIKELY = 20.0  # of chi squared above the least; beyond lies less than a ten-thousandth
 _ONE_SIGMA, _NINETY_FIVE = chdtri(1, [1 - 0.6827, 1 - 0.95])  # chi-squared of one degree
@@ -291,7 +293,7 @@ class _Asked:
 
     def _responses(self, rows: Array) -> "list[_Answers]":
         """The field's answers at each logarithm of the leakage length, by splines through fewer of them."""
-        nodes = np.linspace(rows[0], rows[-1], _NODES)
+        nodes = np.linspace(rows[0], rows[-1], _NODES if rows[-1] - rows[0] > _NARROW else _FEW_NODES)
         places = np.array([reading.at for reading in self.readings])
         found = [respond(self.sources, self.footprint, math.exp(node)) for node in nodes]
         at = smooth(nodes, np.array([response.at(places) for response in found]))(rows)
