@@ -78,6 +78,24 @@ function inserted(part, template, units) {
   };
 }
 
+// Puts `html` into the page likewise: where what is there has the same shape, only the texts that differ are written.
+function put(part, html) {
+  const made = document.createElement("template");
+  made.innerHTML = html;
+  if (!followed(part, made.content)) part.replaceChildren(made.content);
+}
+
+function followed(node, model) {
+  if (node.childNodes.length !== model.childNodes.length) return false;
+  return [...model.childNodes].every((child, i) => {
+    const there = node.childNodes[i];
+    if (there.nodeName !== child.nodeName || there.attributes?.length !== child.attributes?.length) return false;
+    if (there.nodeValue !== child.nodeValue) there.nodeValue = child.nodeValue;
+    for (const { name, value } of child.attributes ?? []) if (there.getAttribute(name) !== value) there.setAttribute(name, value);
+    return followed(there, child);
+  });
+}
+
 function element(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
@@ -144,10 +162,6 @@ function render({ model, el }) {
   const equations = element("div", { class: "radonwork-equations", tabindex: "0", role: "group", "aria-label": "Worked equations" });
   const findings = element("div", { class: "radonwork-findings" });
   const difference = element("pre", { class: "radonwork-difference", "aria-live": "polite" });
-
-  // A part is set only when it is another one: to lay out a table or an equation again costs far more than to compare it.
-  const there = new Map();
-  const put = (part, html) => { if (there.get(part) !== html) { there.set(part, html); part.innerHTML = html; } };
 
   const draw = live && inserted(figure, spec.drawing, units);
   const works = live && spec.equations.map((template, i) => {

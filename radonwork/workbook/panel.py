@@ -32,7 +32,8 @@ _HERE = Path(__file__).parent
 _SCRIPT = (_HERE / "panel.js").read_text(encoding="utf-8")
 _STYLE = (_HERE / "panel.css").read_text(encoding="utf-8")
 
-_REST = 0.2  # seconds without a move before the rules are judged: a key that is held down must not wait for them
+_REST = 0.4  # seconds without a move before more is worked out: a key that is held down must not wait for it
+_BREATH = 0.01  # seconds in which the kernel hears of a move that came meanwhile
 
 Judge = Callable[[Mapping[str, Quantity]], Iterable[Finding]]
 
@@ -100,7 +101,7 @@ class Panel(anywidget.AnyWidget):
             raise TermError(f"the panel {pane.title!r} has no value for {', '.join(lacking)}")
         self._tolerances = {name: q.tolerance for name, q in self._stated.items() if q and q.tolerance}
         self._change: Any = None
-        self._judging: asyncio.TimerHandle | None = None
+        self._next_step: asyncio.TimerHandle | None = None
         live = all(isinstance(s, Formula) and s.runs_in_page for s in pane.sheet.statements)
         self._said = sentence(pane.result, system)
         # What the kernel fills in at each move: the page draws for itself where it can.
@@ -157,29 +158,29 @@ class Panel(anywidget.AnyWidget):
     def _answer(self) -> None:
         """Work everything out again; whatever goes wrong is said in the panel, never lost in the log.
 
-        What follows the control goes to the page at once; the rules are judged when the hand rests.
+        What follows the control goes to the page at once. Tolerances and rules wait until the hand rests, and come one
+        after the other, so that the next move need not wait for both.
         """
         self._guarded(lambda: self._show(self._face()))
-        self._forget_judging()
+        self._after(_REST, self._carry_tolerances)
+
+    def _after(self, seconds: float, step: Callable[[], None]) -> None:
+        """Do `step` when so many seconds have passed without a newer answer."""
+        if self._next_step:
+            self._next_step.cancel()
         try:
-            self._judging = asyncio.get_running_loop().call_later(_REST, self._judge)
+            self._next_step = asyncio.get_running_loop().call_later(seconds, self._guarded, step)
         except RuntimeError:  # plain Python, without a page to wait for
-            self._judge()
+            self._guarded(step)
+
+    def _carry_tolerances(self) -> None:
+        self.spread = self._spread()
+        self._after(_BREATH, self._judge)
 
     def _judge(self) -> None:
-        """Carry the tolerances through and judge the rules, for the values of now."""
-        self._forget_judging()
-        self._guarded(self._say_judgement)
-
-    def _forget_judging(self) -> None:
-        if self._judging:
-            self._judging.cancel()
-        self._judging = None
-
-    def _say_judgement(self) -> None:
-        spread, findings = self._spread(), self._judgement()
+        findings = self._judgement()
         with self.hold_sync():
-            self.spread, self.findings, self.judged_times = spread, findings, self.judged_times + 1
+            self.findings, self.judged_times = findings, self.judged_times + 1
 
     def _guarded(self, work: Callable[[], None]) -> None:
         try:
@@ -325,10 +326,8 @@ class Panel(anywidget.AnyWidget):
         return changed
 
     def __repr__(self) -> str:
-        if self._judging:
-            self._judge()
         return f"{self.pane.title}\n{self.face.get('text', '')}" + "".join(
-            f"\n{line}" for line in (self.spread, self.face.get("fault")) if line
+            f"\n{line}" for line in (self._spread(), self.face.get("fault")) if line
         )
 
 
