@@ -120,9 +120,11 @@ function control(spec, units, id, moved, typed) {
   range.addEventListener("input", () => moved(spec.term, fromReading(Number(Number(range.value).toFixed(digits + 4)), unit)));
   // What stands in the field already is sent too once something else was refused, so that the complaint goes.
   let refused = false;
+  let sent = null; // Enter may bring a change event as well: what was sent is not sent again before it is answered
   const commit = () => {
+    if (text.value === sent) return;
     const same = text.value === text.dataset.shown;
-    if (!same || refused) typed(spec.term, text.value);
+    if (!same || refused) typed(spec.term, (sent = text.value));
     refused = !same;
   };
   text.addEventListener("change", commit);
@@ -136,11 +138,14 @@ function control(spec, units, id, moved, typed) {
   const row = element("div", { class: "radonwork-control" }, label, range, text);
   const show = (value, tail) => {
     range.value = reading(value, unit);
-    text.value = shown(value, unit).replace(/ \(.*\)$/, "") + tail;
     // an exact reading: a sixteenth that is not the value must not stand in the field as if it were
-    if (unit.name === "in" && shown(value, unit).includes("(")) text.value = decimal(value, unit, 6) + tail;
-    text.dataset.shown = text.value;
-    range.setAttribute("aria-valuetext", text.value);
+    const rounded = unit.name === "in" && shown(value, unit).includes("(");
+    const words = (rounded ? decimal(value, unit, 6) : shown(value, unit).replace(/ \(.*\)$/, "")) + tail;
+    const typing = document.activeElement === text && text.value !== text.dataset.shown && text.value !== sent;
+    if (!typing) text.value = words; // what somebody is writing just now is left to them
+    sent = null;
+    text.dataset.shown = words;
+    range.setAttribute("aria-valuetext", words);
   };
   return { row, show };
 }
