@@ -41,8 +41,12 @@ def test_a_workbook_from_a_stranger_is_not_run_before_it_is_read(
     workbook.node.locator(".jp-Notebook-ExecutionIndicator[data-status=idle]").wait_for()
     assert workbook.node.get_attribute("aria-busy") is None
     assert not (lab.folder / "ran").exists()
-    workbook.choose("Run", "Run All Cells")
-    assert until((lab.folder / "ran").exists)
+
+    def runs() -> bool:
+        workbook.choose("Run", "Run All Cells")
+        return until((lab.folder / "ran").exists, 15)
+
+    assert any(runs() for _ in range(4))  # a click that comes before the kernel is ready is lost: a person clicks again
     workbook.page.close()
 
 
