@@ -619,7 +619,7 @@ def test_more_faults_than_anyone_reads_are_counted() -> None:
 
 def test_a_byte_order_mark_and_windows_line_ends_are_no_fault(tmp_path: Path) -> None:
     (tmp_path / "house.toml").write_bytes(b"\xef\xbb\xbf" + ALDER.replace("\n", "\r\n").encode())
-    assert read_house(tmp_path / "house.toml") == parse_house(ALDER, "alder-court.toml")
+    assert read_house(tmp_path / "house.toml").model_dump() == parse_house(ALDER, "alder-court.toml").model_dump()
 
 
 def test_a_file_in_another_encoding_is_told_with_its_line(tmp_path: Path) -> None:
@@ -632,7 +632,7 @@ def test_a_file_in_another_encoding_is_told_with_its_line(tmp_path: Path) -> Non
 
 
 def test_a_file_larger_than_a_record_is_refused(tmp_path: Path) -> None:
-    assert read_house(_file(tmp_path, b"#" * 256 * 1024)) == House()
+    assert read_house(_file(tmp_path, b"#" * 256 * 1024)).model_dump() == House().model_dump()
     assert file_faults(b"#" * (256 * 1024 + 1), tmp_path) == [
         "house.toml: is larger than 256 KiB; a house record is not"
     ]

@@ -16,7 +16,8 @@ import numpy as np
 
 from radonwork.files import table
 from radonwork.formulas import fittings
-from radonwork.house.record import House, Pipe, RoutePiece
+from radonwork.house.record import House
+from radonwork.house.sections.pipes import Pipe, RoutePiece
 from radonwork.solvers import route as network_of
 from radonwork.solvers.fitting_table import fitting
 from radonwork.solvers.route import OUTSIDE, Branch, Network, Opening, Soil, Wye

@@ -37,7 +37,7 @@ def open_record(path: Path | str) -> "Record":
     content = read_bytes(file)
     _sweep(file)
     text = decoded(content, file.name)
-    return Record(file, text, _digest(content), parse_house(text, file.name))
+    return Record(file, text, _digest(content), parse_house(text, file.name, file.absolute().parent))
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ class Record:
             text = _edited(text, path, value)
             if parse_toml(text, self.path.name) != meant:
                 raise self.refusal(f"{dotted(path)} cannot be put into the file as it is laid out; edit it by hand")
-        house = parse_house(text, self.path.name)
+        house = parse_house(text, self.path.name, self.path.absolute().parent)
         decoded(text.encode(), self.path.name)  # not larger than a record may be
         return Change(self, text, house)
 
