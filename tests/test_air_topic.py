@@ -220,7 +220,7 @@ def test_a_gauge_reading_above_shutoff_is_said_in_the_page(tmp_path: Path) -> No
     text = (DATA / "houses" / "alder-court.toml").read_text()
     record = tmp_path / "house.toml"
     record.write_text(text.replace('gauge_suction = "1.1 inWC ± 0.05 inWC"', 'gauge_suction = "4 inWC ± 0.05 inWC"'))
-    assert "all that this fan gives" in repr(book("air", record).gauge())
+    assert "all that this fan gives" in repr(book("air", record).told("gauge"))
 
 
 # ---------------------------------------------------------------- panel and pictures

@@ -11,7 +11,7 @@ from radonwork.house import air, slab
 from radonwork.house.calculations import calculate
 from radonwork.house.reach import CLEAR, SECOND_POINT, Reach, reach_of
 from radonwork.house.record import House, parse_house
-from radonwork.report.contents import reach
+from radonwork.report.topics.suction import reach
 from radonwork.report.writing import write_report
 from radonwork.solvers.coupled import Effect, Ground
 from radonwork.solvers.suction_field import Layer
@@ -242,13 +242,9 @@ def test_drains_without_a_pit_want_its_radius_for_the_second_point_only() -> Non
 @every_house
 def test_page_and_report_hold_the_table(name: str, tmp_path: Path) -> None:
     record = DATA / "houses" / f"{name}.toml"
-    told = repr(book("suction", record).reach())
+    told = repr(book("suction", record).told("reach"))
     write_report(house(name), tmp_path / "report.html")
     page = (tmp_path / "report.html").read_text()
     for words in ("What a change does to the reach", SEALED, OPEN, SECOND_POINT, "share of the slab at the target"):
         assert words in told
         assert words in page
-
-
-def test_it_belongs_to_the_suction_and_to_no_other_topic() -> None:
-    assert reach(calculate(house(ALDER), "air")) == ()

@@ -193,7 +193,7 @@ def test_an_empty_record_meets_nothing_and_its_panels_say_what_the_plan_wants(tm
     assert {"foundation.outline", "suction.point", "suction.target"} <= set(found.calculation.missing.values())
     assert "foundation.outline" in found.panel(1).face["fault"]
     assert repr(found.pictures()) == ""
-    assert "No fit" in repr(found.fit())
+    assert "No fit" in repr(found.told("fit"))
 
 
 def test_a_pit_in_the_wall_is_told_in_one_line_and_draws_nothing() -> None:
@@ -225,7 +225,7 @@ def test_a_layer_that_is_stated_stands_before_the_test_holes() -> None:
 
 @pytest.mark.parametrize("path", [ALDER, KESTREL], ids=lambda path: path.stem)
 def test_the_fit_is_said_in_words_with_its_error_bars_and_the_next_hole(path: Path) -> None:
-    house, shown = read_house(path), repr(book("suction", path).fit())
+    house, shown = read_house(path), repr(book("suction", path).told("fit"))
     drawn = slab.slab_of(house)
     assert drawn
     assert house.suction
@@ -289,7 +289,7 @@ def test_what_a_record_calls_its_holes_is_escaped_in_the_page(tmp_path: Path) ->
     text = KESTREL.read_text().replace('name = "kitchen"', 'name = "<b>kitchen"')
     record = tmp_path / "escaped.toml"
     record.write_text(text)
-    shown = book("suction", record).fit()._repr_html_()
+    shown = book("suction", record).told("fit")._repr_html_()
     assert "<b>kitchen" not in shown
     assert "&lt;b&gt;kitchen" in shown
 

@@ -19,9 +19,9 @@ _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
     "roof": ("roof", ("SECTION", "DECK")),
 }
 
-# Module and name of what draws a topic that takes more of the house than its quantities: called with the house, it has
+# Module and names of what draws a topic that takes more of the house than its quantities: called with the house, it has
 # the face of a drawing.
-_OF_HOUSE: dict[str, tuple[str, str]] = {"suction": ("slab_of_house", "SlabDrawing")}
+_OF_HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {"suction": ("slab_of_house", ("SlabDrawing",))}
 
 
 class Figure(Protocol):
@@ -57,8 +57,9 @@ def house_figures(key: str, house: House) -> tuple[Figure, ...]:
     """What draws the topic `key` for one house, where shapes of expressions do not do."""
     if key not in _OF_HOUSE:
         return ()
-    module, name = _OF_HOUSE[key]
-    return (getattr(import_module(f"radonwork.drawings.{module}"), name)(house),)
+    module, names = _OF_HOUSE[key]
+    found = import_module(f"radonwork.drawings.{module}")
+    return tuple(getattr(found, name)(house) for name in names)
 
 
 def pictures(calculation: Calculation) -> list[Picture]:

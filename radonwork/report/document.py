@@ -16,6 +16,7 @@ from radonwork.house.record import House
 from radonwork.house.record import Section as RecordSection
 from radonwork.report import contents
 from radonwork.report.blocks import Block, Document, Figure, Items, Para, Section, Strong, Table, Words
+from radonwork.report.told import told
 from radonwork.units import Quantity
 
 Pictures = Mapping[str, Sequence[Picture]]
@@ -197,12 +198,9 @@ def _topic(number: int, calculation: Calculation, pictures: Sequence[Picture]) -
     ]
     if figures:
         blocks.append(Section("Drawings", figures))
-    if changes := contents.alternatives(calculation):
-        blocks.append(Section("What changes if", changes))
-    if reached := contents.reach(calculation):
-        blocks.append(Section("What a change does to the reach", reached))
-    if gauge := contents.gauge(calculation):
-        blocks.append(Section("Reading the gauge", gauge))
+    for piece in told(topic.key):
+        if said := piece.blocks(calculation):
+            blocks.append(Section(piece.title, said))
     if works or taken:
         blocks.append(Section("Calculations", (*taken, *works)))
     blocks.append(

@@ -13,6 +13,7 @@ from radonwork.house.calculations import Calculation
 from radonwork.house.job import Topic
 from radonwork.report import contents
 from radonwork.report.markup import html
+from radonwork.report.told import told
 from radonwork.requirements.rules import Finding, Requirement
 
 
@@ -56,19 +57,10 @@ def missing_html(calculation: Calculation) -> str:
     return html(contents.missing(calculation))
 
 
-def alternatives_html(calculation: Calculation) -> str:
-    """Pipe and fan: the system with one thing changed at a time."""
-    return html(contents.alternatives(calculation))
-
-
-def gauge_html(calculation: Calculation) -> str:
-    """Pipe and fan: what the gauge's reading says, and what each fault would do to it."""
-    return html(contents.gauge(calculation))
-
-
-def reach_html(calculation: Calculation) -> str:
-    """Suction under the slab: what a change of lid, suction points or pipe does to the reach."""
-    return html(contents.reach(calculation))
+def told_html(name: str, calculation: Calculation) -> str:
+    """The piece called `name` of what the topic tells beyond its formulas; empty where there is nothing to say."""
+    pieces = {piece.name: piece for piece in told(calculation.topic.key)}
+    return html(pieces[name].blocks(calculation))
 
 
 def cautions_html(topic: Topic) -> str:

@@ -112,13 +112,6 @@ class Book:
         self.calculation  # noqa: B018  the topic's formulas, and with them their derivations, are imported by its sheet
         return Stepper(DERIVATIONS[name])
 
-    def fit(self) -> Shown:
-        """What the house's test holes tell of the layer under its slab, and where the next one would tell most."""
-        from radonwork.house.slab import fit_lines
-
-        lines = fit_lines(self.house)
-        return Shown(f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>", "\n".join(lines))
-
     def published(self, *also: str) -> Shown:
         """Published values beside ours, for every statement of the topic's sheet and those named besides."""
         names = dict.fromkeys((*(statement.name for statement in self.calculation.run.sheet.statements), *also))
@@ -171,20 +164,9 @@ class Book:
         html = "".join(f"<figure aria-label='{escape(p.description, quote=True)}'>{p.svg}</figure>" for p in drawn)
         return Shown(html, "\n".join(p.description for p in drawn))
 
-    def alternatives(self) -> Shown:
-        """Pipe and fan: what changes if the wall takes other pipes, the lid is sealed or open, the fan is another."""
-        return self._told(pieces.alternatives_html(self.calculation))
-
-    def reach(self) -> Shown:
-        """Suction: what a sealed or open lid, a second suction point and other pipes in the wall do to the reach."""
-        return self._told(pieces.reach_html(self.calculation))
-
-    def gauge(self) -> Shown:
-        """Pipe and fan: what the reading of the gauge says, and what each fault does to it."""
-        return self._told(pieces.gauge_html(self.calculation))
-
-    def _told(self, html: str) -> Shown:
-        """A piece of the report, or that the record does not settle enough for it."""
+    def told(self, name: str) -> Shown:
+        """What the topic tells beyond its formulas: a table or sentences of the report, by their name."""
+        html = pieces.told_html(name, self.calculation)
         html = html or "<p>The record does not state enough for this yet; see what is missing below.</p>"
         return Shown(html, " ".join(unescape(re.sub(r"<[^>]+>", " ", html)).split()))
 

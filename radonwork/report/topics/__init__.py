@@ -1,0 +1,1 @@
+"""What a topic tells beyond its formulas, a module each, named by the key of the topic."""
