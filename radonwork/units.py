@@ -274,7 +274,7 @@ def unit_label(unit: str) -> str:
     """A unit as it is printed: "ft/min", "°F", "Bq/m³", "W/(m²·K)"."""
     label = _known(unit).name.removeprefix("delta_").replace("deg", "°")
     label = re.sub(r"(?<=[a-z])[23]\b", lambda power: "²" if power[0] == "2" else "³", label)
-    return re.sub(r"(?<=[a-zA-Z²³]) ", "·", label)
+    return re.sub(r"(?<=[a-zA-Z²³]) (?=[a-zA-Z(])", "·", label)
 
 
 def _known(unit: str) -> Unit:

@@ -61,6 +61,7 @@ PINT = {
     "inWC": "inch_H2O",
     "lb": "pound",
     "mil": "thou",
+    "in 1000": "permille",
     "y": "year",
 }
 PINT_BASE = {"m": "[length]", "kg": "[mass]", "s": "[time]", "K": "[temperature]", "USD": "[money]"}
@@ -70,11 +71,14 @@ PINT_BASE = {"m": "[length]", "kg": "[mass]", "s": "[time]", "K": "[temperature]
 def registry() -> pint.UnitRegistry:
     registry: pint.UnitRegistry = pint.UnitRegistry(non_int_type=Fraction)
     registry.define("USD = [money]")  # it has no money
+    registry.define("WL = 130000 * MeV / liter")  # and no working level; by the definition of National Academies reports
+    registry.define("WLM = 170 * hour * WL")
     return registry
 
 
 def in_pint(unit: str) -> str:
-    text = re.sub(r"(?<=[a-z])(?=[23]\b)", "^", unit.replace("100 ft", "(100 ft)"))
+    text = re.sub(r"(?<=[a-z])(?=[23]\b)", "^", unit.replace("100 ft", "(100 ft)").replace("(100 Bq", "(100*Bq"))
+    text = PINT["in 1000"] if text == "in 1000" else text
     text = re.sub(r"[A-Za-z_%]+", lambda word: PINT.get(word[0], word[0]), text or PINT[""])
     return re.sub(r"(?<=[\w)]) (?=\w)", "*", text)
 
