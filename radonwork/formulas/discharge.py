@@ -42,6 +42,9 @@ def run_from_heights(ridge_height, eave_height, roof_angle):
         "the whole pipe stands on one side of the ridge": lambda ridge_distance, pipe_outside_diameter: (
             2 * ridge_distance >= pipe_outside_diameter
         ),
+        "the outlet is above the ground": lambda ridge_height, ridge_distance, roof_angle, outlet_height_upslope: (
+            ridge_distance * tan(roof_angle) <= ridge_height + outlet_height_upslope
+        ),
     },
     roof_angle=_ANGLE,
 )
