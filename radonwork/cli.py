@@ -141,9 +141,10 @@ def _check(chosen: argparse.Namespace) -> int:
 
 def _finding_json(topic: str, finding: Any) -> dict[str, Any]:
     from radonwork.glossary import term
+    from radonwork.requirements.rules import Comparison
 
     rule = finding.requirement
-    unit = _si_unit(term(rule.check.quantity).dimension)
+    unit = _si_unit(term(rule.check.quantity).dimension) if isinstance(rule.check, Comparison) else ""
     numbers = {key: getattr(finding, key) for key in ("value", "limit", "margin", "low", "high")}
     return {
         "topic": topic,

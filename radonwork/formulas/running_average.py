@@ -120,8 +120,9 @@ def exponential_display(display_before, display_time_constant, new_level, time_s
         "the level asked for lies below what the display showed": lambda watched_level, display_before: (
             watched_level < display_before
         ),
-        "the level asked for lies above the new one: a display never passes the level it settles at": lambda watched_level,
-        new_level: watched_level > new_level,
+        "the level asked for lies above the new one: a display never passes the level it settles at": lambda watched_level, new_level: (
+            watched_level > new_level
+        ),
     },
 )
 def settling_share(display_before, new_level, watched_level):
@@ -322,24 +323,28 @@ def _settling(of: Formula, display: Formula, title: str, sentence: str) -> None:
         "left",
         Eq(_shown(_left) - _new, _f * (_A_b - _new)),
         "What is left of the fall is the share asked for.",
-    ).step(
-        "put", lambda display, left: left.subs(_shown(_left), display.rhs), "Put what the display shows in."
-    ).step(
+    ).step("put", lambda display, left: left.subs(_shown(_left), display.rhs), "Put what the display shows in.").step(
         "result",
         lambda put: Eq(symbol(of.result), sympy.simplify(sympy.solve(put, _left)[0])),
         "Solve for the time; levels drop out.",
     )
 
 
-_settling(cumulative_settling_time, cumulative_display, "When a mean since the start has settled", "A mean since the start.")
-_settling(rolling_settling_time, rolling_display, "When a rolling mean has settled", "A rolling mean whose window fills.")
+_settling(
+    cumulative_settling_time, cumulative_display, "When a mean since the start has settled", "A mean since the start."
+)
+_settling(
+    rolling_settling_time, rolling_display, "When a rolling mean has settled", "A rolling mean whose window fills."
+)
 _settling(
     exponential_settling_time, exponential_display, "When fading memory has settled", "A display with fading memory."
 )
 
 _mark, _later, _drift = (symbol(name) for name in ("gauge_mark", "gauge_later", "gauge_drift"))
 Derivation(of=gauge_drift, title="The gauge since its mark").premise(
-    "later", Eq(_later, _mark + _drift), "What the gauge shows is what it showed at its mark and what has changed since."
+    "later",
+    Eq(_later, _mark + _drift),
+    "What the gauge shows is what it showed at its mark and what has changed since.",
 ).step("result", lambda later: _solved(later, _drift), "Solve for the change.")
 
 __all__ = [

@@ -61,13 +61,38 @@ class Comparison:
 
 
 @dataclass(frozen=True)
+class Stated:
+    """Something the record says in words, against what is asked of it: the `fact` called "gauge mark" is "in order"."""
+
+    fact: str
+    wanted: bool | str
+
+    @property
+    def quantity(self) -> str:
+        """What is judged, as a comparison names it."""
+        return self.fact
+
+    def text(self, system: System) -> str:
+        """ "gauge mark: in order" """
+        return f"{self.fact.replace('_', ' ')}: {_word(self.wanted)}"
+
+
+NONE_HERE = "none here"
+"""What a record says of a thing that the house has not got: a rule about it does not apply."""
+
+
+def _word(said: bool | str) -> str:
+    return said if isinstance(said, str) else "yes" if said else "no"
+
+
+@dataclass(frozen=True)
 class Requirement:
     """A rule in our own words, with where it stands. `when` and `where` say to which houses it applies."""
 
     name: str
     topic: str
     text: str
-    check: Comparison
+    check: Comparison | Stated
     source: Source
     when: tuple[Comparison, ...] = ()
     where: Mapping[str, bool | str] = field(default_factory=dict)
@@ -91,9 +116,9 @@ class Finding:
     @property
     def holds_over_tolerance(self) -> bool | None:
         """Whether the verdict stays the same to the edges of the stated tolerances; None where none is stated."""
-        if self.low is None or self.high is None or self.margin is None:
-            return None
         check = self.requirement.check
+        if self.low is None or self.high is None or self.margin is None or isinstance(check, Stated):
+            return None
         return check.holds(self.low) == check.holds(self.high) == check.holds(self.margin)
 
     def margin_text(self, system: System) -> str:
@@ -117,7 +142,6 @@ def judge(
     """What `values` (SI by term), words of the record and tolerance samples say of one requirement."""
     facts, samples = facts or {}, samples or {}
     check = requirement.check
-    unit = term(check.quantity).unit(system)
     unknown = [f"{name.replace('_', ' ')} is not stated" for name in requirement.where if name not in facts]
     if any(facts[name] != wanted for name, wanted in requirement.where.items() if name in facts):
         return Finding(requirement, "does not apply", "it is for other constructions than this one")
@@ -127,6 +151,9 @@ def judge(
             unknown.append(f"{term(condition.quantity).label} is not known")
         elif not condition.holds(float(condition.margin(values[condition.quantity], bound))):
             return Finding(requirement, "does not apply", f"it applies with {condition.text(system)}")
+    if isinstance(check, Stated):
+        return _judge_words(requirement, check, facts, unknown)
+    unit = term(check.quantity).unit(system)
     if check.quantity not in values:
         unknown.append(f"{term(check.quantity).label} is not known")
     limit = check.limit(values)
@@ -155,6 +182,22 @@ def judge(
     return finding
 
 
+def _judge_words(requirement: Requirement, check: Stated, facts: Facts, unknown: list[str]) -> Finding:
+    said, name = facts.get(check.fact), check.fact.replace("_", " ")
+    if said == NONE_HERE:
+        return Finding(requirement, "does not apply", f"{name}: the record says that there is none here")
+    if said is None:
+        unknown.append(f"{name}: the record does not say what was found")
+    if unknown or said is None:
+        return Finding(requirement, "cannot be judged", "; ".join(dict.fromkeys(unknown)))
+    reason = f"{name} is said to be: {_word(said)}"
+    if requirement.source.kind == "from memory, unverified":
+        return Finding(
+            requirement, "cannot be judged", f"{reason}; the rule is known only from memory, which does not decide"
+        )
+    return Finding(requirement, "met" if said == check.wanted else "not met", reason)
+
+
 def _over_tolerance(
     check: Comparison, samples: Mapping[str, np.ndarray], value: float, limit: float
 ) -> tuple[float | None, float | None]:
@@ -173,7 +216,7 @@ def requirements() -> tuple[Requirement, ...]:
             name=row["name"],
             topic=row["topic"],
             text=row["text"],
-            check=Comparison(**row["check"]),
+            check=_check(row["check"]),
             source=Source(row.get("source", ""), row.get("place", ""), row["kind"]),
             when=tuple(Comparison(**condition) for condition in row.get("when", [])),
             where=row.get("where", {}),
@@ -182,6 +225,12 @@ def requirements() -> tuple[Requirement, ...]:
         )
         for row in rows
     )
+
+
+def _check(row: Mapping[str, str | bool]) -> Comparison | Stated:
+    if "fact" in row:
+        return Stated(str(row["fact"]), row["is"])
+    return Comparison(**row)  # type: ignore[arg-type]
 
 
 def requirements_of(topic: str) -> list[Requirement]:
