@@ -453,7 +453,8 @@ def test_a_chart_keeps_its_words_as_text(us_report: Report) -> None:
     made: list[Picture] = [chart for c in us_report.calculations for chart in charts(c)]
     assert len(made) == 4
     for chart in made:
-        assert chart.svg.startswith("<svg role=")
+        assert chart.svg.startswith("<svg ")
+        assert "role='img'" in chart.svg
         assert chart.svg.count("<text") > 8
         assert "<style" not in chart.svg
 

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from html import escape
-from typing import Literal
+from typing import Literal, TypeAlias
 
 import numpy as np
 
@@ -22,6 +22,7 @@ _ROW = 20  # of the key
 _FONTS = 'system-ui, "DejaVu Sans", sans-serif'
 _LETTER = 0.56 * TEXT_SIZE  # mean width of a letter, wide enough for the fonts named
 
+Numbers: TypeAlias = "Sequence[float] | np.ndarray"
 Anchor = Literal["start", "middle", "end"]
 Shape = Literal["circle", "square", "diamond", "dot", "cross"]
 LOOKS: dict[str, str] = {
@@ -95,12 +96,12 @@ class Plot:
         """Where an SI value of y stands on the paper."""
         return TOP + self.height * (self.y.high - value) / (self.y.high - self.y.low)
 
-    def _points(self, xs: Iterable[float], ys: Iterable[float]) -> str:
+    def _points(self, xs: Numbers, ys: Numbers) -> str:
         return " ".join(f"{self.across(x):.1f},{self.up(y):.1f}" for x, y in zip(xs, ys, strict=True))
 
     # ------------------------------------------------------------ what is drawn
 
-    def line(self, xs: Sequence[float], ys: Sequence[float], look: str, words: str = "") -> None:
+    def line(self, xs: Numbers, ys: Numbers, look: str, words: str = "") -> None:
         """A line through the points, cut where it leaves the field; a value that is not a number breaks it."""
         stroke = LOOKS[look]
         for run in _runs(np.asarray(xs, float), np.asarray(ys, float), self.x, self.y):
@@ -109,12 +110,10 @@ class Plot:
             )
         self._entry(words, f"<path d='M0 0H26' fill='none' {stroke}/>")
 
-    def band(
-        self, xs: Sequence[float], low: Sequence[float], high: Sequence[float], colour: str, words: str = ""
-    ) -> None:
+    def band(self, xs: Numbers, low: Numbers, high: Numbers, colour: str, words: str = "") -> None:
         """The area between two lines."""
         bottom, top = (np.clip(np.asarray(ys, float), self.y.low, self.y.high) for ys in (low, high))
-        points = f"{self._points(xs, top)} {self._points(list(xs)[::-1], bottom[::-1])}"
+        points = f"{self._points(xs, top)} {self._points(np.asarray(xs)[::-1], bottom[::-1])}"
         look = f"fill='{_COLOURS[colour]}' fill-opacity='0.15' stroke='none'"
         self._parts.append(f"<polygon points='{points}' {look}/>")
         self._entry(words, f"<path d='M0 -6H26V6H0z' {look}/>")
@@ -126,7 +125,7 @@ class Plot:
         self._parts.append(f"<path d='M{a:.1f} {TOP}H{b:.1f}V{TOP + self.height}H{a:.1f}z' {look}/>")
         self._entry(words, f"<path d='M0 -6H26V6H0z' {look}/>")
 
-    def points(self, xs: Iterable[float], ys: Iterable[float], shape: Shape, colour: str, words: str = "") -> None:
+    def points(self, xs: Numbers, ys: Numbers, shape: Shape, colour: str, words: str = "") -> None:
         """A mark at each point within the field."""
         look = _marker(shape, _COLOURS[colour])
         inside = [
@@ -212,6 +211,9 @@ def _rows(key: Sequence[tuple[str, str]]) -> list[list[tuple[float, str, str]]]:
 
 def _runs(xs: np.ndarray, ys: np.ndarray, x: Axis, y: Axis) -> Iterable[tuple[list[float], list[float]]]:
     """The stretches of a line within the field, cut at its edges."""
+    if np.all((xs >= x.low) & (xs <= x.high) & (ys >= y.low) & (ys <= y.high)):
+        yield xs.tolist(), ys.tolist()
+        return
     run: list[tuple[float, float]] = []
     for before, after in zip(zip(xs[:-1], ys[:-1], strict=True), zip(xs[1:], ys[1:], strict=True), strict=True):
         kept = _cut(before, after, x, y)
