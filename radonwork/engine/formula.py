@@ -58,6 +58,8 @@ def function_of(takes: Sequence[str | sympy.Symbol], tree: Any, modules: Literal
     # By name, sympy would load every part that numpy and scipy have.
     names: dict[str, Any] = dict(vars(np))
     printer: type[NumPyPrinter] = NumPyPrinter
+    if tree.has(sympy.erfc):  # numpy has none, and all of scipy's is much to load for it
+        names["erfc"] = np.vectorize(math.erfc, otypes=[float])
     if has_bessel(tree):
         from scipy import special
 

@@ -129,6 +129,9 @@ class _Script(JavascriptCodePrinter):
 
     _print_EulerGamma = _print_Float
 
+    def _print_erfc(self, tree: sympy.erfc) -> str:
+        return f"erfc({self._print(tree.args[0])})"
+
 
 class _Python(PythonCodePrinter):
     """sympy's Python printer, printing each part once: the coordinates of a drawing have most of theirs in common."""
@@ -144,6 +147,23 @@ class _Python(PythonCodePrinter):
         if key not in self._printed:
             self._printed[key] = str(super()._print(expr))
         return self._printed[key]
+
+
+# JavaScript has no erfc. Near zero a series whose terms all have one sign, so that no digit is lost; far out the
+# continued fraction, worked from its end (Abramowitz and Stegun 7.1.6 and 7.1.14).
+_ERFC = """const erfc = (x) => {
+const a = Math.abs(x);
+if (a < 2.5) {
+let term = a, sum = a;
+for (let n = 1; term > 1e-18 * sum; n++) { term *= 2 * a * a / (2 * n + 1); sum += term; }
+const found = 2 / Math.sqrt(Math.PI) * Math.exp(-a * a) * sum;
+return x < 0 ? 1 + found : 1 - found;
+}
+let tail = a;
+for (let n = 120; n > 0; n--) tail = a + n / 2 / tail;
+const found = Math.exp(-a * a) / Math.sqrt(Math.PI) / tail;
+return x < 0 ? 2 - found : found;
+};"""
 
 
 def script_name(name: str) -> str:
@@ -196,19 +216,25 @@ class Program:
         """The outputs for SI values by term; extra terms are ignored."""
         return [float(number) for number in self._python(*(float(values[name]) for name in self.takes))]
 
+    @property
+    def _opening(self) -> list[str]:
+        """What each function of the page begins with: the terms that go in, and everything worked out from them."""
+        trees = [*(tree for _, tree in self._assigned), *self.outputs]
+        lines = [_ERFC] if any(tree.has(sympy.erfc) for tree in trees) else []
+        lines += [f"const {script_name(name)} = +v.{name};" for name in self.takes]
+        return [*lines, *(f"const {script_name(s.name)} = {javascript(tree)};" for s, tree in self._assigned)]
+
     @cached_property
     def javascript(self) -> str:
         """An ES function of one object of SI values that returns the array of outputs."""
-        lines = [f"const {script_name(name)} = +v.{name};" for name in self.takes]
-        lines += [f"const {script_name(s.name)} = {javascript(tree)};" for s, tree in self._assigned]
+        lines = self._opening
         lines.append("return [" + ",\n".join(javascript(tree) for tree in self.outputs) + "];")
         return "function (v) {\n" + "\n".join(lines) + "\n}"
 
     @cached_property
     def faults(self) -> str:
         """An ES function of the same object that returns the positions, in `fault_texts`, of what does not hold."""
-        lines = [f"const {script_name(name)} = +v.{name};" for name in self.takes]
-        lines += [f"const {script_name(s.name)} = {javascript(tree)};" for s, tree in self._assigned]
+        lines = self._opening
         tests = [test for test, _ in self._limits]
         lines.append("return [" + ", ".join(tests) + "].flatMap((holds, i) => holds ? [] : [i]);")
         return "function (v) {\n" + "\n".join(lines) + "\n}"
