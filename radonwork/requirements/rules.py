@@ -8,7 +8,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 
@@ -20,6 +20,7 @@ from radonwork.units import decimal, shown
 Verdict = Literal["met", "not met", "cannot be judged", "does not apply"]
 Sense = Literal["at least", "at most", "above", "below"]
 Facts = Mapping[str, bool | str]
+Wanted = bool | str | tuple[bool | str, ...]
 
 
 @dataclass(frozen=True)
@@ -62,10 +63,13 @@ class Comparison:
 
 @dataclass(frozen=True)
 class Stated:
-    """Something the record says in words, against what is asked of it: the `fact` called "gauge mark" is "in order"."""
+    """Something the record says in words, against what is asked of it: the `fact` called "gauge mark" is "in order".
+
+    Where `wanted` is several words, any one of them will do.
+    """
 
     fact: str
-    wanted: bool | str
+    wanted: "Wanted"
 
     @property
     def quantity(self) -> str:
@@ -74,11 +78,20 @@ class Stated:
 
     def text(self, system: System) -> str:
         """ "gauge mark: in order" """
-        return f"{self.fact.replace('_', ' ')}: {_word(self.wanted)}"
+        return f"{self.fact.replace('_', ' ')}: {' or '.join(map(_word, _choices(self.wanted)))}"
 
 
 NONE_HERE = "none here"
 """What a record says of a thing that the house has not got: a rule about it does not apply."""
+
+
+def _choices(wanted: Wanted) -> tuple[bool | str, ...]:
+    return wanted if isinstance(wanted, tuple) else (wanted,)
+
+
+def _wanted(row: Any) -> Wanted:
+    """As a data file has it: one word, or a list of those that will do."""
+    return tuple(row) if isinstance(row, list) else row
 
 
 def _word(said: bool | str) -> str:
@@ -95,7 +108,7 @@ class Requirement:
     check: Comparison | Stated
     source: Source
     when: tuple[Comparison, ...] = ()
-    where: Mapping[str, bool | str] = field(default_factory=dict)
+    where: Mapping[str, Wanted] = field(default_factory=dict)
     advice: str = ""
     note: str = ""
 
@@ -143,7 +156,7 @@ def judge(
     facts, samples = facts or {}, samples or {}
     check = requirement.check
     unknown = [f"{name.replace('_', ' ')} is not stated" for name in requirement.where if name not in facts]
-    if any(facts[name] != wanted for name, wanted in requirement.where.items() if name in facts):
+    if any(facts[name] not in _choices(wanted) for name, wanted in requirement.where.items() if name in facts):
         return Finding(requirement, "does not apply", "it is for other constructions than this one")
     for condition in requirement.when:
         bound = condition.limit(values)
@@ -195,7 +208,7 @@ def _judge_words(requirement: Requirement, check: Stated, facts: Facts, unknown:
         return Finding(
             requirement, "cannot be judged", f"{reason}; the rule is known only from memory, which does not decide"
         )
-    return Finding(requirement, "met" if said == check.wanted else "not met", reason)
+    return Finding(requirement, "met" if said in _choices(check.wanted) else "not met", reason)
 
 
 def _over_tolerance(
@@ -219,7 +232,7 @@ def requirements() -> tuple[Requirement, ...]:
             check=_check(row["check"]),
             source=Source(row.get("source", ""), row.get("place", ""), row["kind"]),
             when=tuple(Comparison(**condition) for condition in row.get("when", [])),
-            where=row.get("where", {}),
+            where={fact: _wanted(wanted) for fact, wanted in row.get("where", {}).items()},
             advice=row.get("advice", ""),
             note=row.get("note", ""),
         )
@@ -227,10 +240,8 @@ def requirements() -> tuple[Requirement, ...]:
     )
 
 
-def _check(row: Mapping[str, str | bool]) -> Comparison | Stated:
-    if "fact" in row:
-        return Stated(str(row["fact"]), row["is"])
-    return Comparison(**row)  # type: ignore[arg-type]
+def _check(row: Mapping[str, Any]) -> Comparison | Stated:
+    return Stated(row["fact"], _wanted(row["is"])) if "fact" in row else Comparison(**row)
 
 
 def requirements_of(topic: str) -> list[Requirement]:
