@@ -24,7 +24,7 @@ from pydantic_core import PydanticCustomError
 
 from radonwork import glossary
 from radonwork.files import table
-from radonwork.house import plan
+from radonwork.house import going, plan
 from radonwork.house.faults import as_written, one_of
 from radonwork.units import Quantity, QuantityError, decimal, read
 
@@ -143,9 +143,33 @@ class Place:
         return f"{self.x.text}, {self.y.text}"
 
 
+@dataclass(frozen=True)
+class Spot:
+    """A place on the floor plan, with a height above the top of the slab or without one."""
+
+    lengths: tuple[Quantity, ...]
+
+    @property
+    def point(self) -> tuple[float, ...]:
+        """The two or three lengths in metres."""
+        return tuple(length.value for length in self.lengths)
+
+    def __str__(self) -> str:
+        return ", ".join(length.text for length in self.lengths)
+
+
 def _place(value: object) -> Place:
-    if not isinstance(value, list) or len(value) != 2:
-        raise ValueError('is not a place; write two lengths in square brackets, such as ["12 ft", "5 ft 6 in"]')
+    return Place(*_lengths(value, (2,), 'a place; write two lengths in square brackets, such as ["12 ft", "5 ft 6 in"]'))
+
+
+def _corner(value: object) -> Spot:
+    such = 'a corner; write two lengths in square brackets, or three with its height, such as ["12 ft", "5 ft", "7 ft"]'
+    return Spot(tuple(_lengths(value, (2, 3), such)))
+
+
+def _lengths(value: object, counts: tuple[int, ...], wanted: str) -> list[Quantity]:
+    if not isinstance(value, list) or len(value) not in counts:
+        raise ValueError(f"is not {wanted}")
     found = []
     for count, length in enumerate(value):
         try:
@@ -154,7 +178,12 @@ def _place(value: object) -> Place:
             found.append(read(length, "length", negative=True))
         except QuantityError as reason:
             raise wrong(str(reason), count) from None
-    return Place(*found)
+    return found
+
+
+def _heading(text: str) -> str:
+    going.heading(text)
+    return text
 
 
 Name = Annotated[str, StringConstraints(max_length=120), AfterValidator(_plain), AfterValidator(_one_line)]
@@ -162,6 +191,8 @@ Notes = Annotated[str, StringConstraints(max_length=4000), AfterValidator(_plain
 FileName = Annotated[str, StringConstraints(max_length=120), AfterValidator(_file_beside)]
 FittingName = Annotated[str, BeforeValidator(_fitting)]
 At = Annotated[Place, BeforeValidator(_place)]
+Corner = Annotated[Spot, BeforeValidator(_corner)]
+Heading = Annotated[str, StringConstraints(max_length=120), AfterValidator(_heading)]
 HoleSaw = Annotated[Quantity, BeforeValidator(lambda value: quantity(value, "hole_diameter"))]
 
 

@@ -27,9 +27,10 @@ from radonwork.house.sections.about import About
 from radonwork.house.sections.climate import Climate, Costs
 from radonwork.house.sections.fan import Fan, FanData
 from radonwork.house.sections.foundation import Foundation, Suction
-from radonwork.house.sections.pipes import Pipe, Route, Wall
+from radonwork.house.sections.pipes import Pipe, Wall
 from radonwork.house.sections.proof import Proof
 from radonwork.house.sections.radon import Monitor, RadonTest
+from radonwork.house.sections.route import OtherRoute, Route, unknown_direction
 from radonwork.house.sections.roof import Roof, Tools
 from radonwork.units import Quantity, QuantityError, decimal
 
@@ -50,6 +51,7 @@ class House(Section):
     foundation: Foundation | None = None
     suction: Suction | None = None
     run: Route | None = None
+    run_alternative: tuple[OtherRoute, ...] = Field(default=(), strict=False, max_length=10)
     wall: Wall | None = None
     roof: Roof | None = None
     fan: Fan | None = None
@@ -77,12 +79,20 @@ class House(Section):
             )
         distance = self.proof.gauge_distance if self.proof else None
         before = pieces if fan is None else pieces[:fan]
-        if pieces and distance and distance.value > (most := sum(p.length.value for p in before if p.length)):
+        if pieces and distance and distance.value > (most := sum(p.straight.value for p in before if p.straight)):
             raise wrong(
                 f"{distance.text!r} is beyond the {decimal(most, distance.unit)} of straight pipe up to the "
                 f"{'outlet' if fan is None else 'fan'}; the gauge stands on the suction side",
                 *("proof", "gauge_distance"),
             )
+        return self
+
+    @model_validator(mode="after")
+    def _known_directions(self) -> "House":
+        named = self.run.toward if self.run else ()
+        for count, other in enumerate(self.run_alternative):
+            if fault := unknown_direction(other.piece, named):
+                raise wrong(fault[1], "run_alternative", count, "piece", fault[0], "go")
         return self
 
     @model_validator(mode="after")
@@ -137,6 +147,7 @@ class House(Section):
             "outline_corners": len(self.foundation.outline) if self.foundation else 0,
             "suction_places": len(self.drains()) + sum(not point.on_drain for point in self.suction_points()),
             "test_hole_count": len(self.test_holes()),
+            "worded_pieces": sum(piece.go is not None for piece in self.run.piece) if self.run else 0,
         }
         found |= {term: Quantity(float(count), "", 0.0, str(count)) for term, count in counts.items() if count}
         return found | (self.suction.derived() if self.suction else {})
@@ -244,6 +255,7 @@ _COUNTED: Mapping[str, str] = {
     "outline_corners": "foundation.outline",
     "suction_places": "suction.point",
     "test_hole_count": "proof.test_hole",
+    "worded_pieces": "run.piece[].go",
 }
 
 
@@ -390,7 +402,7 @@ def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
             return f"{written} is too small; write {given['ge']} or more"
         case "less_than_equal":
             return f"{written} is too large; write {given['le']} or less"
-        case "tuple_type" if at[-1] in ("hole_saws", "outline", "path"):
+        case "tuple_type" if at[-1] in ("hole_saws", "outline", "path", "corners", "through", "pieces"):
             return f"{written} is not a list; write one in square brackets"
         case "tuple_type":
             return f"{written} is not a list of sections; write a line [[{names}]] above each one's fields"

@@ -6,7 +6,7 @@ side in the wall are one section whose pieces stand in each of them.
 
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import groupby
@@ -17,10 +17,12 @@ import numpy as np
 from radonwork.files import table
 from radonwork.formulas import fittings
 from radonwork.house.record import House
-from radonwork.house.sections.pipes import Pipe, RoutePiece
+from radonwork.house.sections.pipes import Pipe
+from radonwork.house.sections.route import RoutePiece
 from radonwork.solvers import route as network_of
 from radonwork.solvers.fitting_table import fitting
 from radonwork.solvers.route import OUTSIDE, Branch, Network, Opening, Soil, Wye
+from radonwork.solvers.system import suction_point
 
 PIT = "pit"
 """The node of the suction point: soil and lid lead to it, the pipe leads on."""
@@ -74,12 +76,34 @@ class Section:
 
 
 @dataclass(frozen=True)
+class Tributary:
+    """The pipe of a further suction point, `node` of the network, which joins the way after its piece `joins_after`.
+
+    `soil_ratio` is the resistance of its soil over that of the first point's; the lid's gaps are in m².
+    """
+
+    name: str
+    node: str
+    joins_after: int
+    joined_by: str
+    sections: tuple[Section, ...]
+    soil_ratio: float = 1.0
+    lid_leak_area: float = 0.0
+
+    @property
+    def branches(self) -> tuple[str, ...]:
+        """The names of its branches in the network, in the order of the air."""
+        return tuple(section.name for section in self.sections)
+
+
+@dataclass(frozen=True)
 class VentRoute:
     """The way from the suction point to the outlet.
 
     `joined_by` is "wye" or "tee", what parts the air to the pipes in the wall and joins it again; None where not stated.
     `fan_after` and `tap_after` count the pieces before the fan and the gauge's tap; `tap_distance` is the straight pipe
-    before the tap. Of the last two at most one is stated.
+    before the tap. Of the last two at most one is stated. `tributaries` are the pipes of further suction points; the
+    way is parted into sections where they join.
     """
 
     sections: tuple[Section, ...]
@@ -87,6 +111,7 @@ class VentRoute:
     fan_after: int | None = None
     tap_after: int | None = None
     tap_distance: float | None = None
+    tributaries: tuple[Tributary, ...] = ()
 
     @cached_property
     def pieces(self) -> tuple[Piece, ...]:
@@ -101,7 +126,8 @@ class VentRoute:
     @property
     def missing(self) -> tuple[str, ...]:
         """The fields of the record that would settle what the route leaves open."""
-        return tuple(dict.fromkeys(section.wanted for section in self.sections if section.bore is None))
+        every = [*self.sections, *(section for point in self.tributaries for section in point.sections)]
+        return tuple(dict.fromkeys(section.wanted for section in every if section.bore is None))
 
     def section_of(self, piece: Piece) -> Section:
         """The section that a piece stands in."""
@@ -162,8 +188,9 @@ class VentRoute:
 
         A section of n pipes side by side has n branches, "wall 1" to "wall n"; with more than two, branches without loss
         lie between the wyes. Wyes are there where `joined_by` says what they are: their branch has the bore of the main
-        pipe where the wall's pieces begin or end with a change of bore, else that of the pipes in the wall. The fan's
-        branch is the section it stands in, the last one where the record does not say. Raises RouteError.
+        pipe where the wall's pieces begin or end with a change of bore, else that of the pipes in the wall. Further suction
+        points have the nodes "pit 2" … and branches "soil 2", "lid 2", "point 2 main 1" …; their pipes join by wyes. The
+        fan's branch is the section it stands in, the last one where the record does not say. Raises RouteError.
         """
         branches = [Branch("soil", OUTSIDE, PIT, (soil,))]
         if lid_leak:
@@ -179,7 +206,23 @@ class VentRoute:
                 made, joined = self._side_by_side(place, start, end, pieces)
                 branches += made
                 wyes += joined
+        for point in self.tributaries:
+            made, joined = self._tributary(point, soil)
+            branches += made
+            wyes.append(joined)
         return Network(tuple(branches), self._fan_branch(), tuple(wyes))
+
+    def _tributary(self, point: Tributary, soil: Soil) -> tuple[list[Branch], Wye]:
+        """Soil, lid and pipe of a further suction point, and the wye by which it joins the way."""
+        own_soil = Soil(soil.resistance * point.soil_ratio, soil.inertia * point.soil_ratio)
+        branches = suction_point(own_soil, point.lid_leak_area, at=point.node)
+        place = next(n for n, section in enumerate(self.sections) if section.pieces[-1].number == point.joins_after)
+        before, after, last = self.sections[place], self.sections[place + 1], point.sections[-1]
+        nodes = [point.node, *(f"after {name}" for name in point.branches[:-1]), f"after {before.name}"]
+        for start, end, section in zip(nodes, nodes[1:], point.sections, strict=False):
+            branches.append(Branch(section.name, start, end, VentRoute(point.sections).air_pieces(section)))
+        wye = Wye(before.name, last.name, after.name, self._bore(after), self._bore(last), _ANGLES[point.joined_by])
+        return branches, wye
 
     def _side_by_side(
         self, place: int, start: str, end: str, pieces: tuple[network_of.Piece, ...]
@@ -250,43 +293,79 @@ def route_of(house: House) -> VentRoute | None:
     """The route of a record; None where it lists no piece."""
     if not house.run or not house.run.piece:
         return None
-    sections = tuple(_sections(house))
     fan, proof = house.fan, house.proof
     return VentRoute(
-        sections,
-        house.wall.pipe.joined_by if house.wall and house.wall.pipe else None,
+        tuple(_sections(house, house.run.piece, "run", {branch.joins_after or 0 for branch in house.run.branch})),
+        _joined_by(house),
         fan.after_piece if fan else None,
         proof.gauge_after_piece if proof else None,
         proof.gauge_distance.value if proof and proof.gauge_distance else None,
+        tuple(_tributary(house, number) for number in range(len(house.run.branch))),
     )
 
 
-def _sections(house: House) -> Iterator[Section]:
-    kinds = {row["name"]: row["kind"] for row in table("fittings")}
+def other_routes_of(house: House) -> dict[str, VentRoute]:
+    """The other ways of a record, by their path: "run_alternative[1]". Their gauge is taken to stand on the first pipe."""
+    return {
+        (at := f"run_alternative[{count}]"): VentRoute(
+            tuple(_sections(house, other.piece, at)), _joined_by(house), other.after_piece
+        )
+        for count, other in enumerate(house.run_alternative, 1)
+    }
+
+
+def _joined_by(house: House) -> str | None:
+    return house.wall.pipe.joined_by if house.wall and house.wall.pipe else None
+
+
+def _tributary(house: House, number: int) -> Tributary:
     assert house.run
+    branch = house.run.branch[number]
+    first, own = house.facts().get("soil_resistance"), branch.resistance
+    return Tributary(
+        branch.point or f"suction point {number + 2}",
+        f"{PIT} {number + 2}",
+        branch.joins_after or 0,
+        branch.joined_by or "wye",
+        tuple(
+            replace(section, name=f"point {number + 2} {section.name}")
+            for section in _sections(house, branch.piece, f"run.branch[{number + 1}]")
+        ),
+        own / first.value if own and first and first.value else 1.0,
+        branch.lid_leak_area.value if branch.lid_leak_area else 0.0,
+    )
+
+
+def _sections(house: House, listed: Sequence[RoutePiece], at: str, joins: Collection[int] = ()) -> Iterator[Section]:
+    """Pieces in a row of one pipe, parted where a branch joins as well."""
+    kinds = {row["name"]: row["kind"] for row in table("fittings")}
     start, mains, walls = 0.0, 0, 0
-    for pipe, group in groupby(enumerate(house.run.piece, 1), key=lambda entry: _pipe_of(*entry)):
+
+    def along(entry: tuple[int, RoutePiece]) -> tuple[str, int]:
+        number, piece = entry
+        return _pipe_of(f"{at}.piece[{number}]", piece), sum(joint < number for joint in joins)
+
+    for (pipe, _), group in groupby(enumerate(listed, 1), key=along):
         pieces = []
         for number, piece in group:
-            name = piece.fitting or STRAIGHT
-            length = piece.length.value if piece.length else 0.0
+            name, straight = piece.fitting or STRAIGHT, piece.straight
             pieces.append(
                 Piece(
-                    f"run.piece[{number}]",
+                    f"{at}.piece[{number}]",
                     number,
                     name,
                     kinds.get(name, STRAIGHT),
                     piece.count or 1,
-                    length,
-                    piece.length.tolerance if piece.length else 0.0,
+                    straight.value if straight else 0.0,
+                    straight.tolerance if straight else 0.0,
                     start,
                 )
             )
-            start += length
+            start += pieces[-1].length
         in_wall = pipe == "wall.pipe"
         walls, mains = walls + in_wall, mains + (not in_wall)
         name = ("wall" if walls == 1 else f"wall section {walls}") if in_wall else f"main {mains}"
-        stated = _stated(house, pipe, pieces[0].number)
+        stated = _stated(house, pipe) or (listed[pieces[0].number - 1] if pipe.startswith(at + ".piece") else None)
         size = stated.size() if stated else {}
         count = house.wall.pipe.count if in_wall and house.wall and house.wall.pipe else None
         yield Section(
@@ -300,15 +379,13 @@ def _sections(house: House) -> Iterator[Section]:
         )
 
 
-def _pipe_of(number: int, piece: RoutePiece) -> str:
+def _pipe_of(path: str, piece: RoutePiece) -> str:
     if piece.of_its_own:
-        return f"run.piece[{number}]"
+        return path
     return "wall.pipe" if piece.pipe == "wall" else "run.pipe"
 
 
-def _stated(house: House, pipe: str, number: int) -> Pipe | None:
+def _stated(house: House, pipe: str) -> Pipe | None:
     if pipe == "run.pipe":
         return house.run.pipe if house.run else None
-    if pipe == "wall.pipe":
-        return house.wall.pipe if house.wall else None
-    return house.run.piece[number - 1] if house.run else None
+    return house.wall.pipe if pipe == "wall.pipe" and house.wall else None

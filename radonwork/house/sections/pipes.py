@@ -1,11 +1,11 @@
-"""Pipes by their size, the way of the vent pipe piece by piece, and the wall that takes it upwards."""
+"""Pipes by their size, and the wall that takes them upwards."""
 
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, field_validator, model_validator
+from pydantic import BeforeValidator, model_validator
 
 from radonwork.house.fields import (
-    FittingName,
+    Heading,
     Notes,
     Section,
     derived,
@@ -69,59 +69,12 @@ class Pipe(Section):
 
 
 class PipesInWall(Pipe):
+    """The pipes side by side: how many, how far from centre to centre, and toward where the others stand beside the first."""
+
     count: Quantity | None = measured("pipe_count")
     joined_by: Literal["wye", "tee"] | None = None
-
-
-class RoutePiece(Pipe):
-    """One piece of the way: straight pipe by its length, or so many fittings of one name.
-
-    It is of the main pipe, of the pipes in the wall, or of a size of its own. In the wall it stands in each pipe.
-    """
-
-    length: Quantity | None = like("straight_length")
-    fitting: FittingName | None = None
-    count: int | None = Field(default=None, ge=1, le=100)
-    pipe: Literal["main", "wall"] | None = None
-
-    @model_validator(mode="after")
-    def _one_piece(self) -> "RoutePiece":
-        if not self.length and not self.fitting:
-            raise wrong("states no piece; write the length of a straight pipe, or a fitting")
-        if self.length and self.fitting:
-            raise wrong("is written beside a length; a piece is a straight pipe or a fitting, write two", "fitting")
-        if self.length and self.length.value == 0:
-            raise wrong(f"{self.length.text!r} is no length; write one above zero, or leave the piece out", "length")
-        if self.length and self.count:
-            raise wrong("counts fittings; a straight pipe has its whole length", "count")
-        if self.pipe and self.of_its_own:
-            raise wrong("is written beside a size; write the one or the other", "pipe")
-        return self
-
-    @property
-    def of_its_own(self) -> bool:
-        """Whether the piece states a size of pipe."""
-        return bool(self.nominal or self.schedule or self.outside_diameter or self.wall_thickness)
-
-
-class Route(Section):
-    """The way of the main pipe from the suction point to the roof; `piece` lists it in the order of the air."""
-
-    pipe: Pipe | None = None
-    design_flow: Quantity | None = measured("air_flow")
-    attic_run: Quantity | None = measured("run_length")
-    slope: Quantity | None = measured("pipe_slope")
-    inlet_temperature: Quantity | None = measured("inlet_temperature")
-    riser_height: Quantity | None = measured("riser_height")
-    piece: tuple[RoutePiece, ...] = Field(default=(), strict=False)
-    notes: Notes | None = None
-
-    @field_validator("piece")
-    @classmethod
-    def _some(cls, pieces: tuple[RoutePiece, ...]) -> tuple[RoutePiece, ...]:
-        if not pieces:
-            raise wrong("a route without a piece is none; write a line [[run.piece]] for each, or leave it out")
-        return pieces
+    apart: Quantity | None = like("pipe_spacing")
+    beside: Heading | None = None
 
 
 class Wall(Section):
