@@ -130,5 +130,13 @@ def distance(point: Point, start: Point, end: Point) -> float:
     return math.dist(point, (start[0] + share * along[0], start[1] + share * along[1]))
 
 
+def beside(point: Point, start: Point, end: Point) -> Point:
+    """A point counted from a line: how far along it from `start`, and how far to its left."""
+    ux, uy = end[0] - start[0], end[1] - start[1]
+    length = math.hypot(ux, uy)
+    x, y = point[0] - start[0], point[1] - start[1]
+    return (x * ux + y * uy) / length, (y * ux - x * uy) / length
+
+
 def _left(a: Point, b: Point, c: Point) -> bool:
     return (b[0] - a[0]) * (c[1] - a[1]) > (b[1] - a[1]) * (c[0] - a[0])

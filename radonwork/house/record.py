@@ -25,13 +25,16 @@ from radonwork.house.fields import Section, declared, wrong
 from radonwork.house.layout import Layout, layout, too_deep
 from radonwork.house.sections.about import About
 from radonwork.house.sections.climate import Climate, Costs
+from radonwork.house.sections.commissioning import Display, Done, GaugeReading, OtherSource
 from radonwork.house.sections.fan import Fan, FanData
 from radonwork.house.sections.foundation import Foundation, Suction
+from radonwork.house.sections.outlet import Lid, Opening, Outlet, Viewpoint
 from radonwork.house.sections.pipes import Pipe, Wall
 from radonwork.house.sections.proof import Proof
 from radonwork.house.sections.radon import Monitor, RadonTest
-from radonwork.house.sections.route import OtherRoute, Route, unknown_direction
 from radonwork.house.sections.roof import Roof, Tools
+from radonwork.house.sections.route import OtherRoute, Route, unknown_direction
+from radonwork.house.sections.site import Site
 from radonwork.units import Quantity, QuantityError, decimal
 
 if TYPE_CHECKING:  # what these load is loaded when a route, a curve or a footprint is asked for
@@ -54,11 +57,20 @@ class House(Section):
     run_alternative: tuple[OtherRoute, ...] = Field(default=(), strict=False, max_length=10)
     wall: Wall | None = None
     roof: Roof | None = None
+    outlet: Outlet | None = None
+    opening: tuple[Opening, ...] = Field(default=(), strict=False)
+    viewpoint: tuple[Viewpoint, ...] = Field(default=(), strict=False)
+    lid: Lid | None = None
+    site: Site | None = None
     fan: Fan | None = None
     fan_alternative: tuple[FanData, ...] = Field(default=(), strict=False)
     climate: Climate | None = None
     costs: Costs | None = None
     proof: Proof | None = None
+    commissioning: tuple[Done, ...] = Field(default=(), strict=False)
+    reading: tuple[GaugeReading, ...] = Field(default=(), strict=False)
+    display: tuple[Display, ...] = Field(default=(), strict=False)
+    other_source: tuple[OtherSource, ...] = Field(default=(), strict=False)
     tools: Tools | None = None
 
     _folder: Path | None = PrivateAttr(default=None)
@@ -150,11 +162,14 @@ class House(Section):
             "worded_pieces": sum(piece.go is not None for piece in self.run.piece) if self.run else 0,
         }
         found |= {term: Quantity(float(count), "", 0.0, str(count)) for term, count in counts.items() if count}
+        if self.roof and self.outlet:
+            found |= self.roof.derived(self.outlet.at)
         return found | (self.suction.derived() if self.suction else {})
 
     def words(self) -> dict[str, bool | str]:
         """What the record says in words, by the name of the fact that rules ask for."""
-        return {fact: value for _, fact, value in self._entries("stated") if isinstance(value, bool | str)}
+        found = {fact: value for _, fact, value in self._entries("stated") if isinstance(value, bool | str)}
+        return found | (self.house.ages() if self.house else {})
 
     def missing(self, terms: Iterable[str]) -> dict[str, str]:
         """Of `terms`, those that the record could state and does not, each with its field: "wall.room_height"."""
@@ -255,6 +270,10 @@ _COUNTED: Mapping[str, str] = {
     "outline_corners": "foundation.outline",
     "suction_places": "suction.point",
     "test_hole_count": "proof.test_hole",
+    "ridge_distance": "outlet.at, with roof.ridge",
+    "opening_level_distance": "opening, of this house",
+    "neighbour_level_distance": "opening, of a neighbour",
+    "sight_margin": "viewpoint",
     "worded_pieces": "run.piece[].go",
 }
 
@@ -402,7 +421,7 @@ def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
             return f"{written} is too small; write {given['ge']} or more"
         case "less_than_equal":
             return f"{written} is too large; write {given['le']} or less"
-        case "tuple_type" if at[-1] in ("hole_saws", "outline", "path", "corners", "through", "pieces"):
+        case "tuple_type" if at[-1] in ("hole_saws", "outline", "path", "ridge", "corners", "through", "pieces"):
             return f"{written} is not a list; write one in square brackets"
         case "tuple_type":
             return f"{written} is not a list of sections; write a line [[{names}]] above each one's fields"
