@@ -164,12 +164,16 @@ class House(Section):
         found |= {term: Quantity(float(count), "", 0.0, str(count)) for term, count in counts.items() if count}
         if self.roof and self.outlet:
             found |= self.roof.derived(self.outlet.at)
-        return found | (self.suction.derived() if self.suction else {})
+        from radonwork.house import proving
+
+        return found | proving.facts(self) | (self.suction.derived() if self.suction else {})
 
     def words(self) -> dict[str, bool | str]:
         """What the record says in words, by the name of the fact that rules ask for."""
         found = {fact: value for _, fact, value in self._entries("stated") if isinstance(value, bool | str)}
-        return found | (self.house.ages() if self.house else {})
+        from radonwork.house import proving
+
+        return found | proving.words(self) | (self.house.ages() if self.house else {})
 
     def missing(self, terms: Iterable[str]) -> dict[str, str]:
         """Of `terms`, those that the record could state and does not, each with its field: "wall.room_height"."""
@@ -270,6 +274,18 @@ _COUNTED: Mapping[str, str] = {
     "outline_corners": "foundation.outline",
     "suction_places": "suction.point",
     "test_hole_count": "proof.test_hole",
+    "least_hole_suction": "proof.test_hole",
+    "test_wait": "test.start, with a commissioning entry of the fan start",
+    "gauge_mark": "a commissioning entry of the gauge mark",
+    "gauge_later": "reading",
+    "display_before": "display.reading",
+    "display_after": "display.reading",
+    "time_before": "display.since",
+    "time_after": "display.since",
+    "display_window": "display.window",
+    "display_time_constant": "display.time_constant",
+    "display_step": "display.reading",
+    "water_radon": "an other_source entry of the well water",
     "ridge_distance": "outlet.at, with roof.ridge",
     "opening_level_distance": "opening, of this house",
     "neighbour_level_distance": "opening, of a neighbour",
