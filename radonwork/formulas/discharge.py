@@ -59,7 +59,10 @@ def outlet_over_ground(ridge_height, ridge_distance, pipe_outside_diameter, roof
 
 @formula("eave_slope_distance", _ROOF, roof_angle=_ANGLE)
 def eave_slope_distance(rafter_run, ridge_distance, roof_angle):
-    """How far up the roof from the eave the pipe comes out; below zero it would be beyond the eave."""
+    """How far up the roof from the eave the pipe comes out.
+
+    Below zero it would be beyond the eave.
+    """
     return (rafter_run - ridge_distance) / cos(roof_angle)
 
 
@@ -96,7 +99,9 @@ def sight_over_eave(eave_height, eye_height, viewer_eave_distance):
     roof_angle=_ANGLE,
 )
 def hidden_behind_ridge(ridge_distance, pipe_outside_diameter, roof_angle, sight_slope):
-    """Height above the roof up to which the ridge hides the pipe, at its up-slope side, which comes into view first.
+    """Height above the roof up to which the ridge hides the pipe.
+
+    It is worked at the pipe's up-slope side, which comes into view first.
 
     Assumes a straight level ridge that reaches past the line of sight on both sides.
     """
@@ -114,7 +119,9 @@ def hidden_behind_ridge(ridge_distance, pipe_outside_diameter, roof_angle, sight
     roof_angle=_ANGLE,
 )
 def hidden_behind_eave(eave_distance, pipe_outside_diameter, roof_angle, sight_slope):
-    """Height above the roof up to which the eave hides the pipe, at its down-slope side, which comes into view first.
+    """Height above the roof up to which the eave hides the pipe.
+
+    It is worked at the pipe's down-slope side, which comes into view first.
 
     Assumes a straight level eave that reaches past the line of sight on both sides. Below zero the roof itself is in view.
     """
@@ -123,7 +130,10 @@ def hidden_behind_eave(eave_distance, pipe_outside_diameter, roof_angle, sight_s
 
 @formula("sight_margin", Source(kind="derived", place="definition of the margin"))
 def sight_margin(hidden_height, outlet_height_upslope):
-    """How much higher the pipe could end and still be hidden; below zero that much of it is seen."""
+    """How much higher the pipe could end and still be hidden.
+
+    Below zero that much of it is seen.
+    """
     return hidden_height - outlet_height_upslope
 
 
@@ -148,7 +158,10 @@ def hidden_from_ridge(outlet_height_upslope, pipe_outside_diameter, roof_angle, 
 
 @formula("hidden_band", Source(kind="derived", place="lengths add up along the slope"), roof_angle=_ANGLE)
 def hidden_band(rafter_run, roof_angle, hidden_from_ridge):
-    """Length of the far slope, down to the eave, on which the pipe is hidden; below zero it is seen everywhere."""
+    """Length of the far slope, down to the eave, on which the pipe is hidden.
+
+    Below zero it is seen everywhere on that slope.
+    """
     return rafter_run / cos(roof_angle) - hidden_from_ridge
 
 
@@ -157,7 +170,10 @@ def hidden_band(rafter_run, roof_angle, hidden_from_ridge):
 
 @formula("opening_rise", Source(kind="derived", place="difference of two heights"))
 def opening_rise(outlet_height, opening_head):
-    """Height of the outlet above the top of an opening; below zero the opening reaches higher."""
+    """Height of the outlet above the top of an opening.
+
+    Below zero the opening reaches higher.
+    """
     return outlet_height - opening_head
 
 

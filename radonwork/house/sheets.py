@@ -201,5 +201,44 @@ def _suction(house: House | None) -> Sheet:
     return Sheet("suction", "Suction under the slab", (soil.stack_suction, *layer, *slab.solvers_of(house)))
 
 
-_OF_HOUSE = {"suction": _suction, "air": _air, "roof": _roof}
+def _discharge(house: House | None) -> Sheet:
+    """A pipe that passes the roof has its height from the roof; one beside an outside wall states it."""
+    from radonwork.formulas import discharge
+    from radonwork.house.discharge import eave_run, neighbour_solver, opening_solver, sight_solver
+
+    house = house or House()
+    outlet = house.outlet
+    statements: list[Formula | Solver | None] = []
+    if not (outlet and outlet.passes == "outside wall"):
+        run = eave_run(house)
+        sight = sight_solver(house, run) if run else None
+        statements += [discharge.run_from_heights, discharge.outlet_over_ground, discharge.eave_slope_distance, sight]
+        if sight and "viewer_ridge_distance" in sight.gives:
+            statements += [
+                discharge.sight_over_ridge,
+                discharge.hidden_behind_ridge,
+                discharge.hidden_from_ridge,
+                discharge.hidden_band,
+            ]
+    statements += [opening_solver(house), discharge.opening_rise, discharge.opening_distance]
+    neighbour = neighbour_solver(house)
+    if neighbour or not (outlet and outlet.neighbour_near is False):
+        statements += [
+            neighbour,
+            discharge.opening_distance.with_terms(
+                "neighbour_distance",
+                gives="neighbour_distance",
+                title="Straight distance from the outlet to the nearest point of a neighbour's opening",
+                opening_level_distance="neighbour_level_distance",
+                opening_sill="neighbour_sill",
+                opening_head="neighbour_head",
+            ),
+        ]
+    if not (outlet and outlet.passes == "outside wall"):
+        courses = (discharge.flashing_reach, discharge.lifted_courses, discharge.outlet_course)
+        statements += [discharge.snow_clearance, *courses]
+    return Sheet("discharge", "Where the pipe comes out", tuple(filter(None, statements)))
+
+
+_OF_HOUSE = {"suction": _suction, "air": _air, "roof": _roof, "discharge": _discharge}
 _SHEETS = {"pipes": _pipes, "bay": _bay, "insertion": _insertion, "condensate": _condensate}

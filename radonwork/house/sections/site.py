@@ -30,7 +30,7 @@ class Site(Section):
     lines_located: bool | None = stated("buried_lines_located")
     drain_sealed_shut: bool | None = stated("drain_that_is_needed_sealed_shut")
     drain_to_soil: bool | None = stated("drain_to_soil")
-    trap_depth: Quantity | None = measured("drain_trap_depth")
+    drain_trap_depth: Quantity | None = measured("drain_trap_depth")
     sump_opens: bool | None = stated("sump_lid_can_be_opened")
     # dust, vapours, heights
     dust_kept_down: bool | None = stated("concrete_dust_kept_down")
