@@ -129,6 +129,49 @@ CHECKED_BY_TEST: dict[str, str] = {
     "combined_spread": "tests/test_statistics.py::test_combined_tests_have_the_spread_of_their_weighted_mean_drawn_at_random",
     "effective_days": "tests/test_statistics.py::test_effective_days_are_those_of_a_long_series_worked_by_its_correlations",
     "days_between_alarms": "tests/test_statistics.py::test_days_between_false_alarms_are_those_of_the_chain_worked_in_full",
+    "steady_radon": "tests/test_balance.py::test_the_steady_level_is_where_the_integrated_balance_ends",
+    "radon_after_change": "tests/test_balance.py::test_after_a_change_the_level_and_what_a_test_reads_are_those_of_the_integrated_balance",  # noqa: E501
+    "read_radon": "tests/test_balance.py::test_after_a_change_the_level_and_what_a_test_reads_are_those_of_the_integrated_balance",  # noqa: E501
+    "reading_excess": "tests/test_balance.py::test_after_a_change_the_level_and_what_a_test_reads_are_those_of_the_integrated_balance",  # noqa: E501
+    "needed_wait": "tests/test_balance.py::test_a_test_begun_after_the_needed_wait_reads_too_high_by_just_what_is_allowed",
+    "remaining_entry": "tests/test_balance.py::test_flows_and_shares_are_what_pint_makes_of_the_same_words",
+    "increased_air_change": "tests/test_balance.py::test_flows_and_shares_are_what_pint_makes_of_the_same_words",
+    "returned_radon": "tests/test_balance.py::test_what_returns_adds_what_the_balance_with_so_much_more_entry_adds",
+    "basement_radon": "tests/test_balance.py::test_two_boxes_end_where_their_integrated_balances_end",
+    "upstairs_radon": "tests/test_balance.py::test_two_boxes_end_where_their_integrated_balances_end",
+    "soil_gas_radon": "tests/test_balance.py::test_radon_in_soil_gas_is_what_the_library_lets_grow_from_the_radium_of_a_cubic_metre",  # noqa: E501
+    "diffusion_length": "tests/test_balance.py::test_bare_soil_gives_what_finite_differences_of_a_deep_soil_give",
+    "bare_soil_flux": "tests/test_balance.py::test_bare_soil_gives_what_finite_differences_of_a_deep_soil_give",
+    "slab_flux": "tests/test_balance.py::test_radon_through_a_slab_is_what_finite_differences_give",
+    "diffusive_entry": "tests/test_balance.py::test_flows_and_shares_are_what_pint_makes_of_the_same_words",
+    "ground_resistance": "tests/test_balance.py::test_soil_around_a_crack_resists_as_the_shape_factor_of_a_buried_pipe_says",
+    "crack_resistance": "tests/test_balance.py::test_a_crack_resists_as_a_velocity_profile_by_finite_differences_says",
+    "entry_resistance": "tests/test_balance.py::test_flows_and_shares_are_what_pint_makes_of_the_same_words",
+    "entry_pressure": "tests/test_balance.py::test_a_fan_that_pulls_more_than_the_house_lets_no_soil_gas_in",
+    "soil_gas_flow": "tests/test_balance.py::test_flows_and_shares_are_what_pint_makes_of_the_same_words",
+    "advective_entry": "tests/test_balance.py::test_flows_and_shares_are_what_pint_makes_of_the_same_words",
+    "ground_entry": "tests/test_balance.py::test_flows_and_shares_are_what_pint_makes_of_the_same_words",
+    "soil_gas_share": "tests/test_balance.py::test_flows_and_shares_are_what_pint_makes_of_the_same_words",
+    "wall_pressure": "tests/test_balance.py::test_the_pressure_at_each_height_is_that_of_two_columns_that_thin_out_upward",
+    "opened_neutral_height": "tests/test_balance.py::test_an_open_window_moves_pull_and_air_as_a_house_cut_into_slices_says",
+    "opened_air_ratio": "tests/test_balance.py::test_an_open_window_moves_pull_and_air_as_a_house_cut_into_slices_says",
+    "opened_pull": "tests/test_balance.py::test_an_open_window_moves_pull_and_air_as_a_house_cut_into_slices_says",
+    "exhaust_pull": "tests/test_balance.py::test_an_exhaust_fan_moves_pull_and_air_as_a_house_cut_into_slices_says",
+    "exhaust_air_ratio": "tests/test_balance.py::test_an_exhaust_fan_moves_pull_and_air_as_a_house_cut_into_slices_says",
+    "level_ratio": "tests/test_balance.py::test_an_open_window_moves_pull_and_air_as_a_house_cut_into_slices_says",
+    "radon_left": "tests/test_radon.py::test_decay_products_grow_in_as_the_decay_library_says",
+    "polonium_activity": "tests/test_radon.py::test_decay_products_grow_in_as_the_decay_library_says",
+    "lead_activity": "tests/test_radon.py::test_decay_products_grow_in_as_the_decay_library_says",
+    "bismuth_activity": "tests/test_radon.py::test_decay_products_grow_in_as_the_decay_library_says",
+    "equilibrium_factor": "tests/test_radon.py::test_the_equilibrium_equivalent_is_the_radon_with_that_energy",
+    "activity_share": "tests/test_radon.py::test_steady_shares_and_factor_are_those_of_three_linear_balances",
+    "steady_factor": "tests/test_radon.py::test_steady_shares_and_factor_are_those_of_three_linear_balances",
+    "pair_mean": "tests/test_radon.py::test_mean_and_difference_of_two_results_are_those_of_the_standard_library",
+    "pair_low": "tests/test_radon.py::test_mean_and_difference_of_two_results_are_those_of_the_standard_library",
+    "pair_high": "tests/test_radon.py::test_mean_and_difference_of_two_results_are_those_of_the_standard_library",
+    "pair_ratio": "tests/test_radon.py::test_mean_and_difference_of_two_results_are_those_of_the_standard_library",
+    "level_margin": "tests/test_radon.py::test_at_the_level_itself_nothing_is_left_of_the_margin",
+    "attributable_risk": "tests/test_radon.py::test_attributable_risks_and_deaths_are_those_of_the_canadian_table",
 }
 
 # Formula or solver by name: why a number in it has a dimension, so that it does not follow a change of units.
@@ -138,10 +181,14 @@ HAS_DIMENSIONAL_NUMBERS: dict[str, str] = {
     "saturated_air": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
     "air_from_wet_bulb": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
     "vent_air": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
+    "smoker_risk": "the concentrations of the printed chart stand in it",
+    "never_smoker_risk": "the concentrations of the printed chart stand in it",
 }
 
 # Formula by name: why sympy can rearrange it for none of its terms.
 NOT_REARRANGED: dict[str, str] = {
+    "needed_wait": "where the level falls too little no wait is needed, whatever the terms are",
+    "entry_pressure": "where the fan pulls more there is none, whatever the terms are",
     "wave_factor": "below the onset of waves it is 1 whatever the terms are",
     "hole_lean": "each term stands in an arctangent and under a root beside it",
     "saturation_logarithm": "a fitted polynomial of the temperature with its logarithm",
@@ -157,4 +204,10 @@ NOT_REARRANGED: dict[str, str] = {
     "converging_run_tee": "two shares give the same coefficient",
     "diverging_branch_tee": "cases: the branch changes with the values",
     "diverging_run": "cases: the branch changes with the values",
+    "relative_difference": "either result may be the higher one",
+    "pair_low": "either result may be the lower one",
+    "pair_high": "either result may be the higher one",
+    "reported_result": "a rounded number does not tell what it was",
+    "smoker_risk": "straight pieces between printed figures",
+    "never_smoker_risk": "straight pieces between printed figures",
 }
