@@ -1,0 +1,106 @@
+"""What radon does to a lifetime's risk of lung cancer, by several sources side by side.
+
+No single figure is meant to stand alone: each has its basis, smokers and people who never smoked differ by a factor of
+seven or more, and models differ by about two.
+"""
+
+from itertools import pairwise
+
+import sympy
+from sympy import Eq, Piecewise, Rational
+
+from radonwork.engine.derivation import Derivation
+from radonwork.engine.formula import formula, symbol
+from radonwork.engine.sources import Source
+from radonwork.files import table
+
+_GUIDE = Source("epa-citizens-guide", "risk charts, per 1000 people exposed over a lifetime")
+_RANGE = ("1.3 pCi/L", "20 pCi/L")
+
+
+def _between_printed(radon: sympy.Symbol, column: str) -> sympy.Expr:
+    """Straight from each printed concentration of the chart to the next, in Bq/m3; nothing beyond the first and last."""
+    printed = sorted(
+        (Rational(row["Bq_m3"]), Rational(row[column])) for row in table("radon_risk_guide") if row[column]
+    )
+    pieces = []
+    for (low, risk), (high, more) in pairwise(printed):
+        pieces.append(((risk + (more - risk) * (radon - low) / (high - low)) / 1000, radon <= high))
+    return Piecewise(*pieces[:-1], (pieces[-1][0], True))
+
+
+@formula("smoker_risk", _GUIDE, radon_concentration=_RANGE)
+def smoker_risk(radon_concentration):
+    """Lifetime lung cancer deaths among current smokers, by the chart of EPA.
+
+    Assumes a lifetime in that air; read straight between the printed concentrations, and never beyond them.
+    """
+    return _between_printed(radon_concentration, "current_smokers_per_1000")
+
+
+@formula("never_smoker_risk", _GUIDE, radon_concentration=_RANGE)
+def never_smoker_risk(radon_concentration):
+    """Lifetime lung cancer deaths among people who have never smoked, by the chart of EPA.
+
+    Assumes a lifetime in that air; read straight between the printed concentrations, and never beyond them.
+    """
+    return _between_printed(radon_concentration, "never_smokers_per_1000")
+
+
+_MODELS = Source("hunter-2015", "abstract: 2.98 to 6.55 % over the models, and 0.19 to 0.42 %")
+
+
+@formula("smoker_risk_low", _MODELS, model_spread=("1", "10"))
+def lower_risk(smoker_risk, model_spread="2.2"):
+    """The least that another model may give.
+
+    Assumes that the chart's model may be the highest of those that differ by this factor.
+    """
+    return smoker_risk / model_spread
+
+
+@formula("smoker_risk_high", _MODELS, model_spread=("1", "10"))
+def higher_risk(smoker_risk, model_spread="2.2"):
+    """The most that another model may give.
+
+    Assumes that the chart's model may be the lowest of those that differ by this factor.
+    """
+    return smoker_risk * model_spread
+
+
+@formula("relative_odds", Source("krewski-2005", "abstract: 1.11 per 100 Bq/m3, 1.00 to 1.28"))
+def relative_odds(radon_concentration, odds_per_radon="11 %/(100 Bq/m3)"):
+    """Odds of lung cancer over those without radon, from the pooled studies of North America.
+
+    Assumes that the odds rise in a straight line with radon, as far as the studies went.
+    """
+    return 1 + odds_per_radon * radon_concentration
+
+
+@formula("population_risk", Source("icrp-115", "summary: 5e-4 per WLM; other models 2.4e-4 to 7.5e-4"))
+def population_risk(yearly_exposure, exposure_years, risk_per_exposure="5e-4 1/WLM"):
+    """Lifetime risk of lung cancer for smokers and others together, from their exposure.
+
+    Assumes a population of which some smoke; it is neither the risk of a smoker nor that of somebody who never smoked.
+    """
+    return risk_per_exposure * exposure_years * yearly_exposure
+
+
+@formula("attributable_risk", Source(kind="derived", place="cancers with and without radon, over all homes"))
+def attributable_risk(excess_risk):
+    """Share of the lung cancers that would not be there without radon."""
+    return excess_risk / (1 + excess_risk)
+
+
+_e, _share_ar = symbol("excess_risk"), symbol("attributable_risk")
+_with, _without = sympy.symbols("n_1 n_0", positive=True)
+
+Derivation(of=attributable_risk, title="Cancers that would not be there").premise(
+    "all",
+    Eq(_with, (1 + _e) * _without),
+    "Each home's radon raises its people's risk by a factor; the mean of the factors over the homes is 1 + e.",
+).premise("share", Eq(_share_ar, (_with - _without) / _with), "The share is what radon adds, over all there are.").step(
+    "result",
+    lambda share, all: Eq(_share_ar, sympy.factor(share.rhs.subs(_with, all.rhs))),
+    "The number without radon drops out.",
+)
