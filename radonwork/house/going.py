@@ -179,7 +179,7 @@ class _Words:
             words = words[way.end() :].strip()
             if second := re.match(rf"({_COMPASS})(?= |$)", words, re.IGNORECASE):
                 if self.toward:
-                    raise ValueError("goes two ways; write one")
+                    raise ValueError("goes toward two things; write one")
                 self.toward, words = _compass(second[1].casefold()), words[second.end() :].strip()
         self.measure(words)
 
@@ -208,6 +208,10 @@ class _Words:
             raise ValueError(f'does not say how steeply it is {keyword}; write such as "{keyword} 1/4 in/ft"')
 
     def measure(self, words: str) -> None:
+        if last := re.search(rf"(?:^| )({_COMPASS})$", words, re.IGNORECASE):
+            if self.toward:
+                raise ValueError("goes toward two things; write one")
+            self.toward, words = _compass(last[1].casefold()), words[: last.start()]
         if not words:
             return
         if self.length:
