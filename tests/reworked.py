@@ -19,7 +19,8 @@ _NUMBER = r"-?(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?(?:e-?\d+)?"
 _NAMES = {
     "sqrt": math.sqrt, "sin": math.sin, "cos": math.cos, "tan": math.tan, "arcsin": math.asin, "arccos": math.acos,
     "arctan": math.atan, "ln": math.log, "exp": math.exp, "max": max, "min": min, "abs": abs, "sinh": math.sinh,
-    "cosh": math.cosh, "tanh": math.tanh, "floor": math.floor, "sign": lambda x: math.copysign(1, x), "atan2": math.atan2, "pi": math.pi,
+    "cosh": math.cosh, "tanh": math.tanh, "floor": math.floor, "sign": lambda x: math.copysign(1, x),
+    "atan2": math.atan2, "pi": math.pi,
     "erfc": math.erfc, "I_0": special.i0, "I_1": special.i1, "K_0": special.k0, "K_1": special.k1, "γ_E": float(np.euler_gamma),
 }  # fmt: skip
 
