@@ -172,6 +172,15 @@ CHECKED_BY_TEST: dict[str, str] = {
     "pair_ratio": "tests/test_radon.py::test_mean_and_difference_of_two_results_are_those_of_the_standard_library",
     "level_margin": "tests/test_radon.py::test_at_the_level_itself_nothing_is_left_of_the_margin",
     "attributable_risk": "tests/test_radon.py::test_attributable_risks_and_deaths_are_those_of_the_canadian_table",
+    "centre_room": "tests/test_framing_topic.py::test_a_hole_as_far_off_as_it_may_be_leaves_the_edge_shapely_measures",
+    "hole_gap": "tests/test_framing_topic.py::test_the_wood_between_two_holes_is_what_shapely_measures",
+    "place_share": "tests/test_framing_topic.py::test_the_nearer_support_is_the_one_shapely_finds",
+    "place_above": "tests/test_transfer.py::test_a_place_keeps_its_distance_from_a_flue_that_stands_on_both_floors",
+    "scaled_length": "tests/test_transfer.py::test_a_photograph_taken_squarely_is_drawn_to_one_scale",
+    "drill_drift": "tests/test_transfer.py::test_a_leaning_drill_comes_out_where_sympys_line_does",
+    "transfer_tolerance": "tests/test_transfer.py::test_the_worst_of_all_signs_is_the_tolerance_and_the_spread_of_chance_the_likely_error",  # noqa: E501
+    "likely_transfer_error": "tests/test_transfer.py::test_the_worst_of_all_signs_is_the_tolerance_and_the_spread_of_chance_the_likely_error",  # noqa: E501
+    "forgiving_hole": "tests/test_transfer.py::test_a_pipe_off_by_the_tolerance_just_stands_in_the_forgiving_hole_by_shapely",
 }
 
 # Formula or solver by name: why a number in it has a dimension, so that it does not follow a change of units.
@@ -187,6 +196,8 @@ HAS_DIMENSIONAL_NUMBERS: dict[str, str] = {
 
 # Formula by name: why sympy can rearrange it for none of its terms.
 NOT_REARRANGED: dict[str, str] = {
+    "largest_hole": "the lesser of two limits, and which one counts changes with the values",
+    "place_share": "the nearer of two supports, and which one it is changes with the place",
     "needed_wait": "where the level falls too little no wait is needed, whatever the terms are",
     "entry_pressure": "where the fan pulls more there is none, whatever the terms are",
     "wave_factor": "below the onset of waves it is 1 whatever the terms are",
