@@ -8,7 +8,7 @@ import inspect
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 import sympy
@@ -19,6 +19,13 @@ from radonwork.engine.sources import Source
 Equation: TypeAlias = sympy.Basic
 Operation: TypeAlias = Callable[..., Equation]
 DERIVATIONS: dict[str, "Derivation"] = {}
+
+
+class Eq(sympy.Eq):
+    """An equation as it is written. sympy's own would first try to decide whether it holds, which takes its time."""
+
+    def __new__(cls, left: Any, right: Any) -> Any:
+        return sympy.Eq(left, right, evaluate=False)
 
 
 @dataclass(frozen=True)

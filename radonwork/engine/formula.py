@@ -53,6 +53,7 @@ def has_bessel(tree: sympy.Basic) -> bool:
 
 def function_of(takes: Sequence[str | sympy.Symbol], tree: Any, modules: Literal["math", "numpy"], **how: Any) -> Any:
     """`tree` as a function of numbers ("math") or arrays ("numpy"), with scipy's Bessel functions where it has any."""
+    how |= {"docstring_limit": 0}  # nobody reads it, and writing it takes as long as the rest
     if modules == "math" and not has_bessel(tree):
         return sympy.lambdify(takes, tree, "math", **how)
     # By name, sympy would load every part that numpy and scipy have.
@@ -71,6 +72,9 @@ def function_of(takes: Sequence[str | sympy.Symbol], tree: Any, modules: Literal
 
 def _common_parts(tree: sympy.Expr) -> tuple[list[tuple[sympy.Symbol, sympy.Expr]], sympy.Expr]:
     """What a statement has in it more than once, and the statement with names in its place."""
+    inner = [part for part in sympy.preorder_traversal(tree) if part.args]
+    if len(set(inner)) == len(inner):
+        return [], tree
     # Taking common parts out writes the statement anew, so only where there are any.
     parts, rest = sympy.cse(tree, list=False)
     return (parts, rest) if parts else ([], tree)

@@ -209,7 +209,12 @@ class Program:
             {"fully_qualified_modules": False, "inline": True, "allow_unknown_functions": False, "order": "none"}
         )
         return sympy.lambdify(
-            symbols, list(self.outputs), "math", printer=printer, cse=lambda outputs: (self._assigned, list(outputs))
+            symbols,
+            list(self.outputs),
+            "math",
+            printer=printer,
+            docstring_limit=0,
+            cse=lambda outputs: (self._assigned, list(outputs)),
         )
 
     def __call__(self, values: Mapping[str, float]) -> list[float]:

@@ -1,9 +1,8 @@
 """What stands in a stud bay, and what a hole leaves of the wood."""
 
 import sympy
-from sympy import Eq
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 
@@ -95,7 +94,7 @@ Derivation(bay_width, "The clear width between two studs").premise(
     "left", Eq(_left, _thickness / 2), "Measure from the centre of the left stud: its face is half a thickness away."
 ).premise(
     "right",
-    Eq(_right, _spacing - _thickness / 2, evaluate=False),
+    Eq(_right, _spacing - _thickness / 2),
     "The next stud's centre is one spacing away, and its face half a thickness nearer.",
 ).step("bay", lambda left, right: Eq(_bay, right.rhs - left.rhs), "The bay lies between the two faces.")
 

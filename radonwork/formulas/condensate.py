@@ -6,9 +6,9 @@ straight, everything steady. Slope has no single meaning here: it depends on the
 """
 
 import sympy
-from sympy import Eq, Integral, Max, Rational, asin, atan, cos, pi, sin, sqrt, tan
+from sympy import Integral, Max, Rational, asin, atan, cos, pi, sin, sqrt, tan
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 
@@ -385,7 +385,7 @@ Derivation(of=levelling_sag, title="Sag that takes the slope away").premise(
     "From the lower hanger the pipe rises with its slope, less a parabola that hangs lowest midway.",
 ).step("steepness", lambda shape: Eq(shape.lhs.diff(_x), shape.rhs.diff(_x)), "How steep it is along the way.").step(
     "at_hanger",
-    lambda steepness: Eq(0, sympy.simplify(steepness.rhs.subs(_x, 0)), evaluate=False),
+    lambda steepness: Eq(0, sympy.simplify(steepness.rhs.subs(_x, 0))),
     "It is least at the lower hanger; there the slope is just gone.",
 ).step("sag", lambda at_hanger: Eq(_sag, sympy.solve(at_hanger.rhs, _sag)[0]), "Take the sag.")
 
@@ -463,9 +463,7 @@ _RIVULET_LAW = Eq(_Q_l, rivulet_flow.expression.doit())
 
 Derivation(of=film_least_depth, title="Film of no net flow").premise(
     "film", _FILM_LAW, "The flow of a film, derived before."
-).step(
-    "none", lambda film: Eq(0, sympy.factor(film.rhs), evaluate=False), "What runs down below and up above cancels."
-).step(
+).step("none", lambda film: Eq(0, sympy.factor(film.rhs)), "What runs down below and up above cancels.").step(
     "depth",
     lambda none: Eq(_least, next(d for d in sympy.solve(none.rhs, _delta) if d != 0)),
     "Besides no water at all there is one depth.",
@@ -501,9 +499,7 @@ Derivation(of=still_air_rivulet_flow, title="Rivulet without air").premise(
 
 Derivation(of=rivulet_least_depth, title="Rivulet of no net flow").premise(
     "rivulet", _RIVULET_LAW, "The flow of a rivulet, derived before."
-).step(
-    "none", lambda rivulet: Eq(0, sympy.factor(rivulet.rhs), evaluate=False), "What runs down and what climbs cancel."
-).step(
+).step("none", lambda rivulet: Eq(0, sympy.factor(rivulet.rhs)), "What runs down and what climbs cancel.").step(
     "depth",
     lambda none: Eq(_least, next(d for d in sympy.solve(none.rhs, _delta) if d != 0)),
     "Besides no water at all there is one depth.",

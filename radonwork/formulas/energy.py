@@ -6,9 +6,8 @@ input, for which only figures from memory are at hand (data/cases/energy.toml).
 """
 
 import sympy
-from sympy import Eq
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 

@@ -5,9 +5,8 @@ friction inside it does not matter.
 """
 
 import sympy
-from sympy import Eq
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 
@@ -155,7 +154,6 @@ def _law(of: Formula, title: str, quantity: sympy.Symbol, rated: sympy.Symbol, u
                     dict=True,
                 )[0].values()
             ),
-            evaluate=False,
         ),
         "Compare the powers of each: three equations for a, b and c.",
     ).step(

@@ -8,9 +8,9 @@ the handbook's outside a narrow span that its docstring names.
 """
 
 import sympy
-from sympy import Eq, Max, Min, Piecewise, Rational, cos, pi, sin, sqrt
+from sympy import Max, Min, Piecewise, Rational, cos, pi, sin, sqrt
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 

@@ -6,9 +6,9 @@ Factors here are Darcy factors, four times Fanning's.
 """
 
 import sympy
-from sympy import Eq, Rational, log, pi
+from sympy import Rational, log, pi
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 

@@ -9,9 +9,9 @@ the bay while D is above it. No clearance is included anywhere: play, plumb erro
 from typing import Any
 
 import sympy
-from sympy import Eq, Rational, atan, cos, sin, sqrt, tan
+from sympy import Rational, atan, cos, sin, sqrt, tan
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 
@@ -368,7 +368,7 @@ def _corners(derivation: Derivation) -> Derivation:
         .premise("up", Eq(_yA, _d * sin(_lean)), "B stands on the floor, so A is higher by its share of the diameter.")
         .premise(
             "touch",
-            Eq(_xA + (_H - _yA) * tan(_lean), 0, evaluate=False),
+            Eq(_xA + (_H - _yA) * tan(_lean), 0),
             "The left side rises from A and passes the slot edge E, at the height H of the underside; x counts from E.",
         )
         .premise("along", Eq(_xD, _xB + _L * sin(_lean)), "The right side rises from B to the top corner D.")
@@ -410,7 +410,7 @@ def _stationary(derivation: Derivation) -> Derivation:
         _corners(derivation)
         .step(
             "still",
-            lambda reach: Eq(sympy.diff(reach.rhs, _lean).subs(_lean, _w), 0, evaluate=False),
+            lambda reach: Eq(sympy.diff(reach.rhs, _lean).subs(_lean, _w), 0),
             "At the worst lean the reach stands still: its slope is nothing.",
         )
         .step(
@@ -510,7 +510,7 @@ def _envelope(derivation: Derivation, by: sympy.Symbol, words: str) -> Derivatio
         _stationary(derivation)
         .step(
             "total",
-            lambda reach: Eq(sympy.Derivative(_bay, by), sympy.diff(reach.rhs.subs(_lean, lean), by), evaluate=False),
+            lambda reach: Eq(sympy.Derivative(_bay, by), sympy.diff(reach.rhs.subs(_lean, lean), by)),
             f"Let the {words} change. The worst lean changes with it.",
         )
         .step(
@@ -518,7 +518,6 @@ def _envelope(derivation: Derivation, by: sympy.Symbol, words: str) -> Derivatio
             lambda total, still: Eq(
                 total.lhs,
                 sympy.expand(total.rhs - still.lhs.subs(_w, lean) * sympy.Derivative(lean, by)),
-                evaluate=False,
             ),
             "At the worst lean the reach stands still, so what the change of lean adds is nothing.",
         )
@@ -633,7 +632,7 @@ _corners(Derivation(longest_in_equal_corridors, "The longest bar around a corner
     "The bar by p alone.",
 ).step(
     "falls",
-    lambda short: Eq(sympy.Derivative(_L, _p), sympy.factor(sympy.diff(short.rhs, _p)), evaluate=False),
+    lambda short: Eq(sympy.Derivative(_L, _p), sympy.factor(sympy.diff(short.rhs, _p))),
     "It falls as p grows, since 2 d p is less than W (p² + 1) for a bar thinner than the corridor.",
 ).step(
     "least",
@@ -682,7 +681,7 @@ Derivation(joined_slot, "Two holes joined by a slot").premise(
 
 Derivation(joined_centres, "Centres of the end holes").premise(
     "ends",
-    Eq(symbol("joined_slot"), _D / 2 + symbol("joined_centres") + _D / 2, evaluate=False),
+    Eq(symbol("joined_slot"), _D / 2 + symbol("joined_centres") + _D / 2),
     "Half a hole, the distance of the centres and half a hole again make the slot.",
 ).step(
     "centres",

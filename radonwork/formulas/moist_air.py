@@ -5,9 +5,9 @@ as terms of their own, so that every statement stays right in any units.
 """
 
 import sympy
-from sympy import Eq, Piecewise, Rational, exp, log, pi, sqrt
+from sympy import Piecewise, Rational, exp, log, pi, sqrt
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 

@@ -5,9 +5,9 @@ f = C / Re^m. The power m is read off the friction law: 0 where the wall is roug
 """
 
 import sympy
-from sympy import Eq, Rational, pi
+from sympy import Rational, pi
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 
@@ -142,7 +142,7 @@ def _circle(derivation: Derivation) -> Derivation:
     """The area of a circle from its rings, the ground of everything that compares areas."""
     ring = sympy.Integral(2 * pi * _r, (_r, 0, _bore / 2))
     return derivation.premise(
-        "rings", Eq(_area, ring, evaluate=False), "A circle is made of thin rings, each as long as its circumference."
+        "rings", Eq(_area, ring), "A circle is made of thin rings, each as long as its circumference."
     ).step("circle", lambda rings: Eq(rings.lhs, rings.rhs.doit()), "Add the rings up to the bore's radius.")
 
 
@@ -194,7 +194,7 @@ def _power_law(derivation: Derivation) -> Derivation:
     return (
         derivation.premise(
             "growth",
-            Eq(_bore / _flow_of_bore * sympy.Derivative(_flow_of_bore, _bore), _p, evaluate=False),
+            Eq(_bore / _flow_of_bore * sympy.Derivative(_flow_of_bore, _bore), _p),
             "At equal loss the flow's relative change is p times that of the bore, the same p at every bore: see the "
             "bore exponent.",
             bore_exponent.source,
@@ -236,7 +236,7 @@ _friction(Derivation(bore_exponent, "How flow grows with the bore at equal loss"
     "flow", lambda together: _solved(together, _flow), "Solve for the flow that a given loss drives."
 ).premise(
     "power",
-    Eq(_p, _bore / _flow_of_bore * sympy.Derivative(_flow_of_bore, _bore), evaluate=False),
+    Eq(_p, _bore / _flow_of_bore * sympy.Derivative(_flow_of_bore, _bore)),
     "The power of a quantity is its relative change over that of the bore.",
 ).step(
     "exponent",

@@ -7,9 +7,9 @@ exact geometry.
 """
 
 import sympy
-from sympy import Abs, Eq, Min, acos, atan, cos, pi, sin, sqrt, tan
+from sympy import Abs, Min, acos, atan, cos, pi, sin, sqrt, tan
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 
@@ -270,7 +270,7 @@ _C = sympy.Symbol("C", real=True)
 
 
 def _gives(of: Formula, value: sympy.Expr) -> sympy.Eq:
-    return Eq(symbol(of.result), value, evaluate=False)
+    return Eq(symbol(of.result), value)
 
 
 def _root(equation: sympy.Eq, wanted: sympy.Symbol) -> sympy.Expr:
@@ -383,7 +383,6 @@ def _derive_hole(of: Formula, angle: sympy.Symbol, plumb: str) -> None:
             lambda edge: Eq(
                 sympy.Derivative(_r**2, _p),
                 -2 * sin(_p) * sympy.expand(sympy.cancel(sympy.diff(edge.rhs, _p) / (-2 * sin(_p)))),
-                evaluate=False,
             ),
             "How r changes around the cut: it is stationary at the tips, where sin p is nothing, and where the bracket is.",
         )
@@ -392,7 +391,6 @@ def _derive_hole(of: Formula, angle: sympy.Symbol, plumb: str) -> None:
             lambda edge: Eq(
                 sympy.Derivative(_r**2, (_C, 2)),
                 sympy.diff(sympy.expand(edge.rhs.subs(sin(_p) ** 2, 1 - cos(_p) ** 2)).subs(cos(_p), _C), _C, 2),
-                evaluate=False,
             ),
             "Against C = cos p the curve of r squared bends upward, since A is no less than B. So where the bracket is "
             "nothing r is least, and it is greatest at a tip.",
@@ -401,7 +399,7 @@ def _derive_hole(of: Formula, angle: sympy.Symbol, plumb: str) -> None:
             "tips",
             lambda edge: Eq(edge.rhs.subs(_p, 0) - edge.rhs.subs(_p, sympy.pi), sympy.expand(
                 edge.rhs.subs(_p, 0) - edge.rhs.subs(_p, sympy.pi)
-            ), evaluate=False),
+            )),
             "Of the two tips the one up the slope (p = 0) is the farther.",
         )
         .step(
@@ -511,7 +509,6 @@ _derive_clearance(
                 edge.rhs.subs(sin(_p) ** 2, 1 - cos(_p) ** 2).subs((_B * sin(_p)) ** 2, _B**2 * (1 - cos(_p) ** 2))
                 .subs(_c, 2 * end.rhs) - _B**2
             ),
-            evaluate=False,
         ),
         "Within the end hole this must not be above nothing. Beyond the end hole's middle A cos p is more than A - B, so "
         "the last factor is of one sign; cos p is at most 1 and A no less than B: it never is. Short of that middle the "
@@ -533,9 +530,7 @@ def _derive_area(of: Formula, title: str, chord: sympy.Expr, said: str, across: 
         .premise("chord", Eq(_l, chord), said)
         .step(
             "strips",
-            lambda chord: Eq(
-                symbol(of.result), sympy.Integral(chord.rhs, (_y, -across / 2, across / 2)), evaluate=False
-            ),
+            lambda chord: Eq(symbol(of.result), sympy.Integral(chord.rhs, (_y, -across / 2, across / 2))),
             "The area is the sum of these lengths from one side to the other.",
         )
         .step("area", lambda strips: _gives(of, sympy.simplify(strips.rhs.doit())), "Work the sum out.")

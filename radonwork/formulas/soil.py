@@ -5,9 +5,9 @@ in through the slab on the way. Suction is counted against the room above the sl
 """
 
 import sympy
-from sympy import Eq, EulerGamma, Rational, besseli, besselk, cosh, exp, log, pi, sinh, sqrt, tanh
+from sympy import EulerGamma, Rational, besseli, besselk, cosh, exp, log, pi, sinh, sqrt, tanh
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 
@@ -384,7 +384,7 @@ def _solved(equation: Eq, wanted: sympy.Symbol) -> Eq:
 def _rings(derivation: Derivation) -> Derivation:
     return derivation.premise(
         "darcy",
-        Eq(_through_ring, -2 * pi * _r * _T * sympy.Derivative(_suction_of_r, _r), evaluate=False),
+        Eq(_through_ring, -2 * pi * _r * _T * sympy.Derivative(_suction_of_r, _r)),
         "Darcy's law: what runs inward through a circle is its circumference times the transmissivity times how steeply "
         "the suction falls outward.",
         _GAS,
@@ -396,7 +396,7 @@ def _leaky_rings(derivation: Derivation) -> Derivation:
         _rings(derivation)
         .premise(
             "balance",
-            Eq(-sympy.Derivative(_through_ring, _r), 2 * pi * _r * _leak * _suction_of_r, evaluate=False),
+            Eq(-sympy.Derivative(_through_ring, _r), 2 * pi * _r * _leak * _suction_of_r),
             "On its way in, the flow gains on each ring what leaks through the ring's area of slab.",
             _LEAKY,
         )
@@ -512,7 +512,6 @@ _of_known_flow(Derivation(beside_wall_suction, "A wall as a mirror")).premise(
     lambda both, pit, mirror: Eq(
         sympy.Derivative(_P, _across),
         sympy.simplify(sympy.diff(both.rhs.subs({_r: pit.rhs, _mirror: mirror.rhs}), _across).subs(_across, 0)),
-        evaluate=False,
     ),
     "On the wall the suction does not change across it: no air passes, as the sealed wall wants it.",
 ).step(
@@ -550,13 +549,13 @@ def _strips(derivation: Derivation) -> Derivation:
     return (
         derivation.premise(
             "darcy",
-            Eq(_through_strip, -_T * sympy.Derivative(_suction_of_x, _x), evaluate=False),
+            Eq(_through_strip, -_T * sympy.Derivative(_suction_of_x, _x)),
             "Darcy's law: what runs to each length of drain is the transmissivity times how steeply the suction falls.",
             _GAS,
         )
         .premise(
             "balance",
-            Eq(-sympy.Derivative(_through_strip, _x), _leak * _suction_of_x, evaluate=False),
+            Eq(-sympy.Derivative(_through_strip, _x), _leak * _suction_of_x),
             "On its way, the flow gains on each strip what leaks through the strip's area of slab.",
             _LEAKY,
         )
@@ -614,9 +613,7 @@ def _sealed(derivation: Derivation) -> Derivation:
         _narrow(derivation)
         .step(
             "wall",
-            lambda darcy, general: Eq(
-                0, darcy.rhs.subs(_suction_of_x, general.rhs).doit().subs(_x, _width), evaluate=False
-            ),
+            lambda darcy, general: Eq(0, darcy.rhs.subs(_suction_of_x, general.rhs).doit().subs(_x, _width)),
             "Through the wall at the edge nothing runs.",
         )
         .step(

@@ -12,8 +12,8 @@ from typing import Any, NamedTuple, cast
 
 import numpy as np
 from numpy.typing import NDArray
-from sympy import Eq
 
+from radonwork.engine.derivation import Eq
 from radonwork.engine.formula import Formula, Values
 from radonwork.engine.solver import solver
 from radonwork.engine.sources import Source

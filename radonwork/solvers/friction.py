@@ -10,8 +10,9 @@ from typing import Any, NamedTuple
 import numpy as np
 import sympy
 from numpy.typing import NDArray
-from sympy import Eq, sqrt
+from sympy import sqrt
 
+from radonwork.engine.derivation import Eq
 from radonwork.engine.formula import Values, function_of, symbol
 from radonwork.engine.solver import solver
 from radonwork.engine.sources import Source

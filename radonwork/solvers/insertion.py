@@ -8,8 +8,9 @@ from collections.abc import Callable
 from typing import Any
 
 import numpy as np
-from sympy import Eq, Max, Min, Piecewise, cos, sin, tan
+from sympy import Max, Min, Piecewise, cos, sin, tan
 
+from radonwork.engine.derivation import Eq
 from radonwork.engine.formula import Values
 from radonwork.engine.solver import solver
 from radonwork.engine.sources import Source

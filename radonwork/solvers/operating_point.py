@@ -8,8 +8,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
-from sympy import Eq
 
+from radonwork.engine.derivation import Eq
 from radonwork.engine.formula import Values, symbol
 from radonwork.engine.solver import Solver, solver
 from radonwork.engine.sources import Source

@@ -13,8 +13,8 @@ from typing import Any, cast
 
 import numpy as np
 import sympy
-from sympy import Eq
 
+from radonwork.engine.derivation import Eq
 from radonwork.engine.formula import Values, symbol
 from radonwork.engine.solver import Solver, solver
 from radonwork.engine.sources import Source
