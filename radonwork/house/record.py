@@ -24,6 +24,7 @@ from radonwork.house.faults import MOST_FAULTS, Fault, RecordError, as_written
 from radonwork.house.fields import Section, declared, wrong
 from radonwork.house.layout import Layout, layout, too_deep
 from radonwork.house.sections.about import About
+from radonwork.house.sections.air import Ground, HouseAir, TestAfter
 from radonwork.house.sections.climate import Climate, Costs
 from radonwork.house.sections.commissioning import Display, Done, GaugeReading, OtherSource
 from radonwork.house.sections.fan import Fan, FanData
@@ -64,6 +65,9 @@ class House(Section):
     site: Site | None = None
     fan: Fan | None = None
     fan_alternative: tuple[FanData, ...] = Field(default=(), strict=False)
+    house_air: HouseAir | None = None
+    ground: Ground | None = None
+    test_after: TestAfter | None = None
     climate: Climate | None = None
     costs: Costs | None = None
     proof: Proof | None = None
@@ -275,6 +279,7 @@ _COUNTED: Mapping[str, str] = {
     "suction_places": "suction.point",
     "test_hole_count": "proof.test_hole",
     "least_hole_suction": "proof.test_hole",
+    "indoor_radon": "test.concentration",
     "test_wait": "test.start, with a commissioning entry of the fan start",
     "gauge_mark": "a commissioning entry of the gauge mark",
     "gauge_later": "reading",

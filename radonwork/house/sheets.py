@@ -19,6 +19,10 @@ def sheet(key: str, house: House | None = None) -> Sheet:
 
 def from_readings(key: str, house: House) -> tuple[Assumed, ...]:
     """Terms of a topic that the record does not state but its readings tell."""
+    if key == "balance":
+        from radonwork.house.balance import level_before
+
+        return level_before(house)
     if key != "suction":
         return ()
     from radonwork.house import slab
@@ -240,5 +244,49 @@ def _discharge(house: House | None) -> Sheet:
     return Sheet("discharge", "Where the pipe comes out", tuple(filter(None, statements)))
 
 
-_OF_HOUSE = {"suction": _suction, "air": _air, "roof": _roof, "discharge": _discharge}
+def _commissioning(house: House | None) -> Sheet:
+    """The two readings of the house's own kind of display; what a record without a display lacks is not missing."""
+    from radonwork.formulas import running_average as averages
+    from radonwork.formulas import well_water
+    from radonwork.house import proving
+
+    house = house or House()
+    pair = proving.display_pair(house)
+    mean, error, settling = {
+        "cumulative": (
+            averages.cumulative_mean_between, averages.cumulative_mean_error, averages.cumulative_settling_time,
+        ),
+        "rolling": (averages.rolling_mean_between, averages.rolling_mean_error, averages.rolling_settling_time),
+        "exponential": (
+            averages.exponential_mean_between, averages.exponential_mean_error, averages.exponential_settling_time,
+        ),
+    }[pair.kind if pair else "cumulative"]  # fmt: skip
+    share = averages.settling_share.with_terms("settling_share", gives="settling_share", new_level="mean_between")
+    shown = (mean, error, averages.mean_most, averages.mean_clearance, share, settling)
+    left_open = [] if house.display else [statement.name for statement in shown]
+    if not house.reading:
+        left_open.append("gauge_drift")
+    return Sheet(
+        "commissioning",
+        "Put to work, and watched",
+        (*shown, averages.gauge_drift, well_water.water_radon_rise),
+        optional=(*left_open, "water_radon_rise"),
+    )
+
+
+def _balance(house: House | None) -> Sheet:
+    """Soil gas and its way in as the record states them, or from the soil and the crack."""
+    from radonwork.house.balance import balance_sheet
+
+    return balance_sheet(house or House())
+
+
+_OF_HOUSE = {
+    "balance": _balance,
+    "commissioning": _commissioning,
+    "suction": _suction,
+    "air": _air,
+    "roof": _roof,
+    "discharge": _discharge,
+}
 _SHEETS = {"pipes": _pipes, "bay": _bay, "insertion": _insertion, "condensate": _condensate}
