@@ -17,6 +17,7 @@ _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
     "insertion": ("insertion", ("INSERTION", "SLOT")),
     "condensate": ("drain", ("RUN", "INVERT")),
     "roof": ("roof", ("SECTION", "DECK")),
+    "commissioning": ("display", ("BETWEEN", "SETTLING")),
 }
 
 # Module and names of what draws a topic that takes more of the house than its quantities: called with the house, it has
