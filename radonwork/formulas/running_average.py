@@ -17,9 +17,9 @@ _ROLLING = Source(kind="derived", place="the definition of a rolling mean")
 _EXPONENTIAL = Source(kind="derived", place="the differential equation of a display with fading memory")
 _ROUNDING = Source(kind="derived", place="half a step of the last digit in each display")
 _IN_ORDER = {"the second reading is later than the first": lambda time_before, time_after: time_after > time_before}
-_WITHIN = _IN_ORDER | {
-    "no more than one window of the display lies between the readings": lambda time_before, time_after, display_window: (
-        time_after - time_before <= display_window
+_WITHIN = {
+    "no more than one window of the display lies between the readings": lambda time_between, display_window: (
+        time_between <= display_window
     )
 }
 
@@ -36,22 +36,22 @@ def cumulative_mean_between(display_before, display_after, time_before, time_aft
 
 
 @formula("mean_between", _ROLLING, when=_WITHIN)
-def rolling_mean_between(display_before, display_after, time_before, time_after, display_window):
+def rolling_mean_between(display_before, display_after, time_between, display_window):
     """Mean between two readings of a display that shows the mean of its last days.
 
     Assumes a level that was steady for a whole window before the first reading, so that what leaves the window is what
     the display showed.
     """
-    return display_before + (display_after - display_before) * display_window / (time_after - time_before)
+    return display_before + (display_after - display_before) * display_window / time_between
 
 
-@formula("mean_between", _EXPONENTIAL, when=_IN_ORDER)
-def exponential_mean_between(display_before, display_after, time_before, time_after, display_time_constant):
+@formula("mean_between", _EXPONENTIAL)
+def exponential_mean_between(display_before, display_after, time_between, display_time_constant):
     """Level between two readings of a display in which the past fades.
 
     Assumes one level from the first reading to the second; where it changes between them, the later days count for more.
     """
-    left = exp(-(time_after - time_before) / display_time_constant)
+    left = exp(-time_between / display_time_constant)
     return (display_after - left * display_before) / (1 - left)
 
 
@@ -65,15 +65,15 @@ def cumulative_mean_error(display_step, time_before, time_after):
 
 
 @formula("mean_error", _ROUNDING, when=_WITHIN)
-def rolling_mean_error(display_step, time_before, time_after, display_window):
+def rolling_mean_error(display_step, time_between, display_window):
     """Error of the mean between, from the rounding of two rolling means."""
-    return display_step / 2 * (2 * display_window / (time_after - time_before) - 1)
+    return display_step / 2 * (2 * display_window / time_between - 1)
 
 
-@formula("mean_error", _ROUNDING, when=_IN_ORDER)
-def exponential_mean_error(display_step, time_before, time_after, display_time_constant):
+@formula("mean_error", _ROUNDING)
+def exponential_mean_error(display_step, time_between, display_time_constant):
     """Error of the level between, from the rounding of two displays with fading memory."""
-    left = exp(-(time_after - time_before) / display_time_constant)
+    left = exp(-time_between / display_time_constant)
     return display_step / 2 * (1 + left) / (1 - left)
 
 
@@ -120,7 +120,7 @@ def exponential_display(display_before, display_time_constant, new_level, time_s
         "the level asked for lies below what the display showed": lambda watched_level, display_before: (
             watched_level < display_before
         ),
-        "the level asked for lies above the new one: a display never passes the level it settles at": lambda watched_level, new_level: (
+        "the level asked for lies above the new one, where every display settles": lambda watched_level, new_level: (
             watched_level > new_level
         ),
     },
@@ -159,10 +159,11 @@ def gauge_drift(gauge_mark, gauge_later):
 
 # ---------------------------------------------------------------- derivations
 
-_A_b, _A_a, _t_b, _t_a, _C, _s, _e = (
+_A_b, _A_a, _t_b, _t_a, _t_ab, _C, _s, _e = (
     symbol(name)
     for name in (
-        "display_before", "display_after", "time_before", "time_after", "mean_between", "display_step", "mean_error"
+        "display_before", "display_after", "time_before", "time_after", "time_between", "mean_between", "display_step",
+        "mean_error",
     )
 )  # fmt: skip
 _W, _tau, _new, _t, _f, _watched = (
@@ -203,9 +204,9 @@ Derivation(of=rolling_mean_between, title="The mean between two rolling means").
     "By the second reading some has left the window at its old end, and as much time has come in at the new.",
 ).premise(
     "out",
-    Eq(_I_out, _A_b * (_t_a - _t_b)),
+    Eq(_I_out, _A_b * _t_ab),
     "The level was steady for a window before: what leaves it is what the display showed.",
-).premise("mean", Eq(_C, _I_in / (_t_a - _t_b)), "The mean between is what came in, over the time it took.").step(
+).premise("mean", Eq(_C, _I_in / _t_ab), "The mean between is what came in, over the time it took.").step(
     "change",
     lambda first, second: Eq(second.lhs - first.lhs, sympy.expand(second.rhs - first.rhs)),
     "Taken from each other, the two displays leave what came in less what went out.",
@@ -215,7 +216,7 @@ Derivation(of=rolling_mean_between, title="The mean between two rolling means").
     "With what went out known, what came in follows.",
 ).step(
     "result",
-    lambda mean, came: Eq(_C, sympy.expand(came.rhs / (_t_a - _t_b)).collect(_A_b).simplify()),
+    lambda mean, came: Eq(_C, sympy.expand(came.rhs / _t_ab).collect(_A_b).simplify()),
     "Over the time between, that is the mean.",
 )
 
@@ -235,7 +236,7 @@ _followed().step(
     "The solution that starts at the first display, time counted from there.",
 ).step(
     "second",
-    lambda general: Eq(_A_a, general.rhs.subs(_time, _t_a - _t_b)),
+    lambda general: Eq(_A_a, general.rhs.subs(_time, _t_ab)),
     "The second display is that solution at the second reading.",
 ).step(
     "result",

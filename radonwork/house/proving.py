@@ -205,15 +205,12 @@ class Pair:
 
     def facts(self) -> dict[str, Quantity]:
         """What the two readings say, by glossary term; each display is off by half a step, a bare day by half a day."""
-        from radonwork.house.sections.commissioning import dated, moment
-
         display, first, second = self.display, self.before, self.after
         assert first.on
         assert second.on
         assert first.shows
         assert second.shows
         step = display.step or step_of(reading.shows for reading in display.reading if reading.shows)
-        start = display.since if self.kind == "cumulative" else first.on
         found = {
             "display_before": _within_half(first.shows, step),
             "display_after": _within_half(second.shows, step),
@@ -223,10 +220,11 @@ class Pair:
             found["display_window"] = display.window
         if display.time_constant:
             found["display_time_constant"] = display.time_constant
-        if start:
-            for name, on in (("time_before", first.on), ("time_after", second.on)):
-                off = _HALF_DAY * (dated(start) + dated(on)) if on != start else 0.0
-                found[name] = _span(moment(start), moment(on), off)
+        if self.kind != "cumulative":
+            found["time_between"] = _between(first.on, second.on)
+        elif display.since:
+            found["time_before"] = _between(display.since, first.on)
+            found["time_after"] = _between(display.since, second.on)
         return found
 
 
@@ -246,6 +244,12 @@ def step_of(readings: Iterable[Quantity]) -> Quantity:
     text = f"{10.0**-places:.{places}f} {unit}"
     scale = written[0].value / to_unit(written[0].value, unit) if written[0].value else 1.0
     return Quantity(10.0**-places * scale, unit, 0.0, text)
+
+
+def _between(start: date, end: date) -> Quantity:
+    from radonwork.house.sections.commissioning import dated, moment
+
+    return _span(moment(start), moment(end), _HALF_DAY * (dated(start) + dated(end)))
 
 
 def _within_half(shown: Quantity, step: Quantity) -> Quantity:
