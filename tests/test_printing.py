@@ -122,7 +122,7 @@ def xml(text: str) -> ElementTree.Element:
     return ElementTree.fromstring(MATHML.whole(text))
 
 
-CHILDREN = {"mfrac": 2, "msup": 2, "msub": 2, "msubsup": 3}
+CHILDREN = {"mfrac": 2, "msup": 2, "msub": 2, "msubsup": 3, "munderover": 3}
 ELEMENTS = {*CHILDREN, "math", "mrow", "mi", "mn", "mo", "mtext", "msqrt", "mtable", "mtr", "mtd", "mspace"}
 
 

@@ -86,6 +86,10 @@ class Notation:
     def integral(self, inside: str, variable: str, low: str, high: str) -> str:
         raise NotImplementedError
 
+    def series(self, inside: str, variable: str, low: str, high: str) -> str:
+        """The sum of `inside` over whole values of `variable` from `low` to `high`."""
+        raise NotImplementedError
+
     def whole(self, inside: str) -> str:
         return inside
 
@@ -116,6 +120,9 @@ class Text(Notation):
 
     def integral(self, inside: str, variable: str, low: str, high: str) -> str:
         return f"∫[{low}..{high}] {inside} d{variable}"
+
+    def series(self, inside: str, variable: str, low: str, high: str) -> str:
+        return f"∑[{variable} = {low}..{high}] {inside}"
 
 
 class MathML(Notation):
@@ -173,6 +180,10 @@ class MathML(Notation):
         sign = f"<msubsup><mo>∫</mo><mrow>{low}</mrow><mrow>{high}</mrow></msubsup>"
         return f"<mrow>{sign}{inside}<mspace width='0.2em'/><mi>d</mi>{variable}</mrow>"
 
+    def series(self, inside: str, variable: str, low: str, high: str) -> str:
+        under = f"<mrow>{variable}<mo>=</mo>{low}</mrow>"
+        return f"<mrow><munderover><mo>∑</mo>{under}<mrow>{high}</mrow></munderover>{inside}</mrow>"
+
     def whole(self, inside: str) -> str:
         return f"<math xmlns='http://www.w3.org/1998/Math/MathML' display='block'>{inside}</math>"
 
@@ -223,6 +234,9 @@ class Latex(Notation):
     def integral(self, inside: str, variable: str, low: str, high: str) -> str:
         return rf"\int_{{{low}}}^{{{high}}} {inside} \, d{variable}"
 
+    def series(self, inside: str, variable: str, low: str, high: str) -> str:
+        return rf"\sum_{{{variable}={low}}}^{{{high}}} {inside}"
+
 
 class Typst(Notation):
     """Typst mathematics, without the dollar signs. Text goes in as string literals only."""
@@ -267,6 +281,9 @@ class Typst(Notation):
 
     def integral(self, inside: str, variable: str, low: str, high: str) -> str:
         return f"integral_({low})^({high}) {inside} dif {variable}"
+
+    def series(self, inside: str, variable: str, low: str, high: str) -> str:
+        return f"sum_({variable} = {low})^({high}) {inside}"
 
 
 TEXT, MATHML, LATEX, TYPST = Text(), MathML(), Latex(), Typst()
@@ -430,11 +447,21 @@ class _Walk:
         inside = self.held(tree.function, _PRODUCT)
         return self.n.integral(inside, self.text(variable), self.text(low), self.text(high)), _PRODUCT
 
+    def series(self, tree: sympy.Sum) -> Piece:
+        (variable, low, high) = tree.limits[0]
+        inside = self.held(tree.function, _PRODUCT)
+        return self.n.series(inside, self.text(variable), self.text(low), self.text(high)), _PRODUCT
+
+    def infinity(self, tree: sympy.Basic) -> Piece:
+        sign = self.n.number("∞")
+        return (sign, _ATOM) if tree.is_positive else (self.n.row([self.n.minus(), sign]), _SUM)
+
     _WRITERS: tuple[tuple[type | tuple[type, ...], Callable[["_Walk", sympy.Basic], Piece]], ...] = (
         (sympy.Symbol, symbol),
         ((sympy.Integer, sympy.Float), number),
         (sympy.Rational, rational),
         (type(sympy.pi), pi),
+        ((type(sympy.oo), type(-sympy.oo)), infinity),
         (type(sympy.EulerGamma), euler_constant),
         (sympy.Add, sum),
         (sympy.Mul, product),
@@ -449,6 +476,7 @@ class _Walk:
         (sympy.Tuple, several),
         (sympy.Derivative, derivative),
         (sympy.Integral, integral),
+        (sympy.Sum, series),
         ((type(sympy.true), type(sympy.false)), truth),
     )
 
