@@ -17,12 +17,16 @@ _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
     "insertion": ("insertion", ("INSERTION", "SLOT")),
     "condensate": ("drain", ("RUN", "INVERT")),
     "roof": ("roof", ("SECTION", "DECK")),
+    "discharge": ("outlet", ("SIGHT", "OPENING")),
     "commissioning": ("display", ("BETWEEN", "SETTLING")),
 }
 
 # Module and names of what draws a topic that takes more of the house than its quantities: called with the house, it has
 # the face of a drawing.
-_OF_HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {"suction": ("slab_of_house", ("SlabDrawing",))}
+_OF_HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
+    "suction": ("slab_of_house", ("SlabDrawing",)),
+    "discharge": ("outlet_plan", ("OutletPlan",)),
+}
 
 
 class Figure(Protocol):

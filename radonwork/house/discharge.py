@@ -25,6 +25,7 @@ _ROOF = (
     "outlet_height_upslope",
 )  # fmt: skip
 OPENINGS_RULE = "ten feet from openings of the house"
+NEIGHBOURS_RULE = "ten feet from openings of a neighbour"
 
 Whose = Literal["this house", "neighbour"]
 # What stands between an eye and the pipe; "past the end" is a line that passes beside the roof, where nothing is claimed.
@@ -139,7 +140,7 @@ def opening_solver(house: House) -> Solver | None:
 
     def to_spare(one: Opened, outlet: Values) -> Values:
         """By how much the rule is kept: far enough away, or high enough above it."""
-        return np.maximum(_distance(one, outlet) - far, outlet - one.head - high)
+        return np.maximum(straight(one, outlet) - far, outlet - one.head - high)
 
     return _deciding("opening", "this house", found, to_spare)
 
@@ -147,10 +148,11 @@ def opening_solver(house: House) -> Solver | None:
 def neighbour_solver(house: House) -> Solver | None:
     """Which opening of a neighbour is nearest; None where none is stated."""
     found = openings(house, "neighbour")
-    return _deciding("neighbour", "a neighbour", found, _distance) if found else None
+    return _deciding("neighbour", "a neighbour", found, straight) if found else None
 
 
-def _distance(one: Opened, outlet: Values) -> Values:
+def straight(one: Opened, outlet: Values) -> Values:
+    """Straight distance from an outlet of this height to the nearest point of an opening."""
     return discharge.opening_distance(
         opening_level_distance=one.away, outlet_height=outlet, opening_sill=one.sill, opening_head=one.head
     )
