@@ -29,6 +29,7 @@ from radonwork.house.sections.climate import Climate, Costs
 from radonwork.house.sections.commissioning import Display, Done, GaugeReading, OtherSource
 from radonwork.house.sections.fan import Fan, FanData
 from radonwork.house.sections.foundation import Foundation, Suction
+from radonwork.house.sections.framing import Framing
 from radonwork.house.sections.outlet import Lid, Opening, Outlet, Viewpoint
 from radonwork.house.sections.pipes import Pipe, Wall
 from radonwork.house.sections.proof import Proof
@@ -57,6 +58,7 @@ class House(Section):
     run: Route | None = None
     run_alternative: tuple[OtherRoute, ...] = Field(default=(), strict=False, max_length=10)
     wall: Wall | None = None
+    framing: Framing | None = None
     roof: Roof | None = None
     outlet: Outlet | None = None
     opening: tuple[Opening, ...] = Field(default=(), strict=False)
