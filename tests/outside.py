@@ -112,6 +112,8 @@ CHECKED_BY_TEST: dict[str, str] = {
     "turn_arc": "tests/test_piping.py::test_the_mark_of_a_turn_is_the_arc_a_drawn_circle_has",
     "fitting_take_off": "tests/test_piping.py::test_pieces_and_fittings_laid_out_in_a_row_reach_from_centre_to_centre",
     "cut_length": "tests/test_piping.py::test_pieces_and_fittings_laid_out_in_a_row_reach_from_centre_to_centre",
+    "offset_cut": "tests/test_piping.py::test_fittings_too_near_for_any_pipe_give_a_length_below_zero",
+    "plate_lean_limit": "tests/test_piping.py::test_a_plumb_pipe_just_fills_what_two_drawn_cuts_have_in_common",
     "stack_height": "tests/test_piping.py::test_the_drift_and_the_worst_error_are_where_a_ray_and_a_chain_of_marks_end",
     "worst_centre_error": "tests/test_piping.py::test_the_drift_and_the_worst_error_are_where_a_ray_and_a_chain_of_marks_end",
     "likely_centre_error": "tests/test_piping.py::test_errors_by_chance_spread_as_drawn_numbers_do",

@@ -145,6 +145,7 @@ def test_pieces_and_fittings_laid_out_in_a_row_reach_from_centre_to_centre() -> 
 
 def test_fittings_too_near_for_any_pipe_give_a_length_below_zero() -> None:
     assert piping.cut_length(centre_to_centre=0.1, take_off=0.07, next_take_off=0.05) == pytest.approx(-0.02)
+    assert piping.offset_cut(travel=0.1, take_off=0.06) == pytest.approx(-0.02)
 
 
 @pytest.mark.parametrize("cuts", [1, 2, 3, 4])
@@ -174,14 +175,15 @@ def common_width(hole: float, height: float, lean: float) -> float:
 def test_a_plumb_pipe_just_fills_what_two_drawn_cuts_have_in_common(
     pipe: float, mark: float, height: float, lean: float
 ) -> None:
-    hole = float(
-        boring.least_plate_hole(pipe_outside_diameter=pipe, mark_error=mark, stack_height=height, drill_angle=lean)
-    )
-    assert common_width(hole, height, lean) == pytest.approx(pipe + 2 * mark, rel=1e-6)
-    back = boring.largest_drill_angle(
-        hole_diameter=hole, pipe_outside_diameter=pipe, mark_error=mark, stack_height=height
-    )
+    wide = pipe + 2 * mark
+    hole = float(boring.least_plate_hole(pipe_outside_diameter=wide, stack_height=height, drill_angle=lean))
+    assert common_width(hole, height, lean) == pytest.approx(wide, rel=1e-6)
+    back = boring.largest_drill_angle(hole_diameter=hole, pipe_outside_diameter=wide, stack_height=height)
     assert back == pytest.approx(lean, rel=1e-9)
+    plate = boring.plate_lean_limit(
+        hole_diameter=hole, pipe_outside_diameter=pipe, mark_error=mark, plate_thickness=height
+    )
+    assert plate == pytest.approx(lean, rel=1e-9)
 
 
 def test_a_row_too_low_for_its_lean_is_refused_because_the_circle_is_then_narrower() -> None:
@@ -189,7 +191,7 @@ def test_a_row_too_low_for_its_lean_is_refused_because_the_circle_is_then_narrow
     hole = 3 * math.cos(lean) + low * math.sin(lean)
     assert common_width(hole, low, lean) < 3 - 1e-3
     with pytest.raises(RangeError, match="at least as high"):
-        boring.least_plate_hole(pipe_outside_diameter=3.0, mark_error=0.0, stack_height=low, drill_angle=lean)
+        boring.least_plate_hole(pipe_outside_diameter=3.0, stack_height=low, drill_angle=lean)
 
 
 def test_the_drift_and_the_worst_error_are_where_a_ray_and_a_chain_of_marks_end() -> None:

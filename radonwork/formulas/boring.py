@@ -57,25 +57,46 @@ def likely_centre_error(plate_count, mark_error, hole_drift):
     "least_plate_hole",
     _ROW,
     when={
-        "the row is at least as high as the pipe, with its marks' errors, is wide times the tangent of the lean": (
-            lambda stack_height, pipe_outside_diameter, mark_error, drill_angle: (
-                stack_height >= (pipe_outside_diameter + 2 * mark_error) * tan(drill_angle)
+        "the row is at least as high as the pipe is wide times the tangent of the lean": (
+            lambda stack_height, pipe_outside_diameter, drill_angle: (
+                stack_height >= pipe_outside_diameter * tan(drill_angle)
             )
         ),
     },
     drill_angle=_LEAN,
 )
-def least_plate_hole(pipe_outside_diameter, mark_error, stack_height, drill_angle):
+def least_plate_hole(pipe_outside_diameter, stack_height, drill_angle):
     """Smallest hole that a plumb pipe passes although it leans.
 
-    Assumes a straight round hole through level faces, a plumb straight pipe, and its axis within the error of the mark
-    from the middle of the hole.
+    Assumes a straight round hole through level faces, bored in one go, and a plumb straight pipe in the middle of it.
     """
-    return (pipe_outside_diameter + 2 * mark_error) * cos(drill_angle) + stack_height * sin(drill_angle)
+    return pipe_outside_diameter * cos(drill_angle) + stack_height * sin(drill_angle)
 
 
 @formula(
     "largest_drill_angle",
+    _ROW,
+    when={
+        "the hole is no smaller than the pipe": lambda hole_diameter, pipe_outside_diameter: (
+            hole_diameter >= pipe_outside_diameter
+        ),
+        "the hole is smaller than the diagonal of row and pipe; a wider one passes at any lean": (
+            lambda hole_diameter, pipe_outside_diameter, stack_height: (
+                hole_diameter**2 < stack_height**2 + pipe_outside_diameter**2
+            )
+        ),
+    },
+)
+def largest_drill_angle(hole_diameter, pipe_outside_diameter, stack_height):
+    """Largest lean of the drill with which a plumb pipe still passes a row of holes bored in one go.
+
+    Assumes a straight round hole through level faces and a plumb straight pipe in the middle of it.
+    """
+    return _lean_limit(hole_diameter, pipe_outside_diameter, stack_height)
+
+
+@formula(
+    "plate_lean_limit",
     _ROW,
     when={
         "the hole is no smaller than the pipe with the mark's error on both sides": (
@@ -83,21 +104,25 @@ def least_plate_hole(pipe_outside_diameter, mark_error, stack_height, drill_angl
                 hole_diameter >= pipe_outside_diameter + 2 * mark_error
             )
         ),
-        "the hole is smaller than the diagonal of row and pipe; a wider one passes at any lean": (
-            lambda hole_diameter, pipe_outside_diameter, mark_error, stack_height: (
-                hole_diameter**2 < stack_height**2 + (pipe_outside_diameter + 2 * mark_error) ** 2
+        "the hole is smaller than the diagonal of plate and pipe; a wider one passes at any lean": (
+            lambda hole_diameter, pipe_outside_diameter, mark_error, plate_thickness: (
+                hole_diameter**2 < plate_thickness**2 + (pipe_outside_diameter + 2 * mark_error) ** 2
             )
         ),
     },
 )
-def largest_drill_angle(hole_diameter, pipe_outside_diameter, mark_error, stack_height):
-    """Largest lean of the drill with which a plumb pipe still passes.
+def plate_lean_limit(hole_diameter, pipe_outside_diameter, mark_error, plate_thickness):
+    """Largest lean of the drill where each plate is bored from a mark of its own.
 
-    Assumes a straight round hole through level faces, a plumb straight pipe, and its axis within the error of the mark
-    from the middle of the hole.
+    Assumes marks that all lie within their error of one plumb line, on which the pipe stands; each hole may lean its own
+    way.
     """
-    wide = pipe_outside_diameter + 2 * mark_error
-    return atan(stack_height / wide) - acos(hole_diameter / sqrt(stack_height**2 + wide**2))
+    return _lean_limit(hole_diameter, pipe_outside_diameter + 2 * mark_error, plate_thickness)
+
+
+def _lean_limit(hole, wide, high):  # type: ignore[no-untyped-def]
+    """The lean at which a round hole leaves just so much between its first and its last face."""
+    return atan(high / wide) - acos(hole / sqrt(high**2 + wide**2))
 
 
 # ---------------------------------------------------------------- derivations
@@ -145,7 +170,7 @@ _j = sympy.Symbol("j", integer=True, positive=True)
 )
 
 
-def _room(derivation: Derivation) -> Derivation:
+def _room(derivation: Derivation, high: sympy.Symbol) -> Derivation:
     """The width that a leaning hole leaves a plumb pipe."""
     return (
         derivation.premise(
@@ -154,18 +179,15 @@ def _room(derivation: Derivation) -> Derivation:
             "A level face cuts the leaning round hole in an ellipse as wide as the hole; along the lean it is longer, by the "
             "cosine.",
         )
-        .premise("shift", Eq(_s, _H * tan(_lean)), "From the first face to the last the cut moves aside by the drift.")
+        .premise(
+            "shift", Eq(_s, high * tan(_lean)), "From the first face to the last the cut moves aside by the drift."
+        )
         .premise(
             "room",
             Eq(_A - _s, _w),
             "What both cuts have in common is so long along the lean. A circle of this width about its middle lies within "
-            "both: at its ends it touches one ellipse each, whose curve there is the wider one as long as the row is at "
-            "least as high as the circle's width times the tangent of the lean.",
-        )
-        .premise(
-            "wide",
-            Eq(_w, _d + 2 * _mark),
-            "The pipe must pass there, and may stand off by the mark's error either way.",
+            "both: at its ends it touches one ellipse each, whose curve there is the wider one as long as the hole is at "
+            "least as high as the circle is wide, times the tangent of the lean.",
         )
         .step(
             "level",
@@ -180,31 +202,45 @@ def _room(derivation: Derivation) -> Derivation:
     )
 
 
-_room(Derivation(of=least_plate_hole, title="The hole that a leaning drill asks for")).step(
+def _limit(of: Formula, title: str, high: sympy.Symbol, wide: sympy.Expr, said: str) -> None:
+    (
+        _room(Derivation(of=of, title=title), high)
+        .premise("wide", Eq(_w, wide), said)
+        .premise("q", Eq(_q, sqrt(high**2 + _w**2)), "Call the diagonal of height and width q,")
+        .premise("phi", Eq(_phi, atan(high / _w)), "and the angle between it and the width phi.")
+        .step(
+            "turned",
+            lambda level: Eq(
+                _hole,
+                sympy.trigsimp(sympy.solve(level, _hole)[0].subs({high: _q * sin(_phi), _w: _q * cos(_phi)})),
+            ),
+            "The height is q sin(phi) and the width q cos(phi), so the two terms are one cosine.",
+        )
+        .step("angle", lambda turned: Eq(_lean, _phi - acos(_hole / _q)), "The lean is the smaller angle that does it.")
+        .step(
+            "largest",
+            lambda angle, q, phi, wide: Eq(
+                symbol(of.result), angle.rhs.subs({_q: q.rhs, _phi: phi.rhs}).subs(_w, wide.rhs)
+            ),
+            "Put q, phi and the width back.",
+        )
+    )
+
+
+_room(Derivation(of=least_plate_hole, title="The hole that a leaning drill asks for"), _H).premise(
+    "wide", Eq(_w, _d), "The pipe must pass there."
+).step(
     "hole",
     lambda level, wide: Eq(_D, sympy.solve(level, _hole)[0].subs(_w, wide.rhs)),
     "Solve for the hole, and put in what must pass.",
 )
-(
-    _room(Derivation(of=largest_drill_angle, title="The lean that a hole forgives"))
-    .premise("q", Eq(_q, sqrt(_H**2 + _w**2)), "Call the diagonal of row and width q,")
-    .premise("phi", Eq(_phi, atan(_H / _w)), "and the angle between it and the width phi.")
-    .step(
-        "turned",
-        lambda level: Eq(
-            _hole,
-            sympy.trigsimp(sympy.solve(level, _hole)[0].subs({_H: _q * sin(_phi), _w: _q * cos(_phi)})),
-        ),
-        "The row is q sin(phi) and the width q cos(phi), so the two terms are one cosine.",
-    )
-    .step("angle", lambda turned: Eq(_lean, _phi - acos(_hole / _q)), "The lean is the smaller angle that does it.")
-    .step(
-        "largest",
-        lambda angle, q, phi, wide: Eq(
-            symbol("largest_drill_angle"), angle.rhs.subs({_q: q.rhs, _phi: phi.rhs}).subs(_w, wide.rhs)
-        ),
-        "Put q, phi and the width back.",
-    )
+_limit(largest_drill_angle, "The lean that a hole forgives", _H, _d, "The pipe must pass there.")
+_limit(
+    plate_lean_limit,
+    "The lean that a plate's own hole forgives",
+    _t,
+    _d + 2 * _mark,
+    "The pipe must pass there, and its line may be off the hole's middle by the mark's error either way.",
 )
 
 __all__ = [name for name, value in list(globals().items()) if isinstance(value, Formula)]

@@ -305,6 +305,15 @@ _directions(Derivation(of=turn_angle, title="How far to turn one fitting against
     .step("cut", lambda parts: _solved(parts, symbol("cut_length")), "Solve for the pipe.")
 )
 (
+    Derivation(of=offset_cut, title="From the travel to the cut")
+    .premise(
+        "parts",
+        Eq(_l, _m + symbol("offset_cut") + _m),
+        "From centre to centre of the two fittings: one take-off, the pipe, the other take-off.",
+    )
+    .step("cut", lambda parts: _solved(parts, symbol("offset_cut")), "Solve for the pipe.")
+)
+(
     Derivation(of=spread_shift, title="Two pipes that keep their distance around a turn")
     .premise(
         "after",
