@@ -73,6 +73,11 @@ def least_plate_hole(pipe_outside_diameter, stack_height, drill_angle):
     return pipe_outside_diameter * cos(drill_angle) + stack_height * sin(drill_angle)
 
 
+def _lean_limit(hole, wide, high):  # type: ignore[no-untyped-def]
+    """The lean at which a round hole leaves just so much between its first and its last face."""
+    return atan(high / wide) - acos(hole / sqrt(high**2 + wide**2))
+
+
 @formula(
     "largest_drill_angle",
     _ROW,
@@ -118,11 +123,6 @@ def plate_lean_limit(hole_diameter, pipe_outside_diameter, mark_error, plate_thi
     way.
     """
     return _lean_limit(hole_diameter, pipe_outside_diameter + 2 * mark_error, plate_thickness)
-
-
-def _lean_limit(hole, wide, high):  # type: ignore[no-untyped-def]
-    """The lean at which a round hole leaves just so much between its first and its last face."""
-    return atan(high / wide) - acos(hole / sqrt(high**2 + wide**2))
 
 
 # ---------------------------------------------------------------- derivations

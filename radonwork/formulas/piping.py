@@ -136,6 +136,15 @@ def cut_length(centre_to_centre, take_off, next_take_off):
     return centre_to_centre - take_off - next_take_off
 
 
+@formula("offset_cut", _TAKE_OFF)
+def offset_cut(travel, take_off):
+    """Length to which the slanted piece of an offset is cut.
+
+    Assumes two fittings alike, and both ends at the stops of their sockets.
+    """
+    return travel - 2 * take_off
+
+
 @formula(
     "spread_shift",
     Source(kind="derived", place="lines at one distance before and after the turn"),
