@@ -33,7 +33,7 @@ from radonwork.house.sections.framing import Framing
 from radonwork.house.sections.outlet import Lid, Opening, Outlet, Viewpoint
 from radonwork.house.sections.pipes import Pipe, Wall
 from radonwork.house.sections.proof import Proof
-from radonwork.house.sections.radon import Monitor, RadonTest
+from radonwork.house.sections.radon import Monitor, RadonTests
 from radonwork.house.sections.roof import Roof, Tools
 from radonwork.house.sections.route import OtherRoute, Route, unknown_direction
 from radonwork.house.sections.site import Site
@@ -51,7 +51,7 @@ class House(Section):
     """One house as its record states it."""
 
     house: About | None = None
-    test: tuple[RadonTest, ...] = Field(default=(), strict=False)
+    test: RadonTests = Field(default=(), strict=False)
     monitor: Monitor | None = None
     foundation: Foundation | None = None
     suction: Suction | None = None
@@ -170,16 +170,16 @@ class House(Section):
         found |= {term: Quantity(float(count), "", 0.0, str(count)) for term, count in counts.items() if count}
         if self.roof and self.outlet:
             found |= self.roof.derived(self.outlet.at)
-        from radonwork.house import proving
+        from radonwork.house import proving, testing
 
-        return found | proving.facts(self) | (self.suction.derived() if self.suction else {})
+        return found | proving.facts(self) | testing.facts(self) | (self.suction.derived() if self.suction else {})
 
     def words(self) -> dict[str, bool | str]:
         """What the record says in words, by the name of the fact that rules ask for."""
         found = {fact: value for _, fact, value in self._entries("stated") if isinstance(value, bool | str)}
-        from radonwork.house import proving
+        from radonwork.house import proving, testing
 
-        return found | proving.words(self) | (self.house.ages() if self.house else {})
+        return found | proving.words(self) | testing.words(self) | (self.house.ages() if self.house else {})
 
     def missing(self, terms: Iterable[str]) -> dict[str, str]:
         """Of `terms`, those that the record could state and does not, each with its field: "wall.room_height"."""
@@ -282,6 +282,18 @@ _COUNTED: Mapping[str, str] = {
     "test_hole_count": "proof.test_hole",
     "least_hole_suction": "proof.test_hole",
     "indoor_radon": "test.concentration",
+    "radon_concentration": "test.concentration",
+    "first_result": "test.pair, the same name on two tests",
+    "second_result": "test.pair, the same name on two tests",
+    "pair_distance": "test.apart",
+    "action_level": "house.level",
+    "closed_time": "test.closed_before",
+    "least_test_duration": "test.duration",
+    "least_long_duration": "test.duration",
+    "monitor_time": "test.duration",
+    "fan_time": "test.fan_before",
+    "severe_count": "test.severe_weather",
+    "test_count": "test",
     "test_wait": "test.start, with a commissioning entry of the fan start",
     "gauge_mark": "a commissioning entry of the gauge mark",
     "gauge_later": "reading",
