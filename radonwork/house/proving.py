@@ -204,7 +204,7 @@ class Pair:
         return self.display.kind or "cumulative"
 
     def facts(self) -> dict[str, Quantity]:
-        """What the two readings say, by glossary term; each display is off by half a step, a bare day by half a day."""
+        """What the two readings say, by glossary term. A bare day may be off by half a day; rounding has formulas."""
         display, first, second = self.display, self.before, self.after
         assert first.on
         assert second.on
@@ -212,8 +212,8 @@ class Pair:
         assert second.shows
         step = display.step or step_of(reading.shows for reading in display.reading if reading.shows)
         found = {
-            "display_before": _within_half(first.shows, step),
-            "display_after": _within_half(second.shows, step),
+            "display_before": first.shows,
+            "display_after": second.shows,
             "display_step": step,
         }
         if display.window:
@@ -250,13 +250,6 @@ def _between(start: date, end: date) -> Quantity:
     from radonwork.house.sections.commissioning import dated, moment
 
     return _span(moment(start), moment(end), _HALF_DAY * (dated(start) + dated(end)))
-
-
-def _within_half(shown: Quantity, step: Quantity) -> Quantity:
-    if shown.tolerance:
-        return shown
-    half = step.value / 2
-    return Quantity(shown.value, shown.unit, half, f"{shown.text} ± {decimal(half, shown.unit, 3)}")
 
 
 # ---------------------------------------------------------------- what is to be done again, and when

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
+from radonwork.engine.formula import RangeError
 from radonwork.glossary import term
 from radonwork.house import proving
 from radonwork.house.calculations import Calculation, calculate
@@ -230,20 +231,43 @@ def _at(on: date) -> str:
 
 
 def _settled(calculation: Calculation, pair: proving.Pair) -> Iterator[Block]:
+    """When the display itself passes the level, at the mean between and at both edges of its rounding."""
     values = calculation.run.values
-    time, level = values.get(f"{pair.kind}_settling_time"), values.get("watched_level")
-    if time is None or level is None:
+    if f"{pair.kind}_settling_time" not in values:
         return
     from radonwork.house.sections.commissioning import moment
 
+    mean, error, level = (values[name] for name in ("mean_between", "mean_error", "watched_level"))
     unit = term("watched_level").unit(calculation.run.system)
-    on = moment(pair.before.on) + timedelta(seconds=round(time))
+    days = [_passes(calculation, pair.kind, max(edge, 0.0)) for edge in (mean - error, mean, mean + error)]
+    first, middle, last = (
+        str((moment(pair.before.on) + timedelta(seconds=round(time))).date()) if time is not None else None
+        for time in days
+    )
+    edges = (
+        f" The rounding leaves it open from {first} to {last}." if last else " The rounding leaves open whether ever."
+    )
     yield Para(
         (
-            f"If the level stays, the display itself passes {decimal(level, unit, 3)} about {decimal(time, 'd', 2)} after "
-            f"the first of these readings, on {on.date()}. The house was below it before the display was.",
+            f"If the level stays, the display itself passes {decimal(level, unit, 3)} on {middle}.{edges} The house was "
+            "below it before the display was.",
         )
     )
+
+
+def _passes(calculation: Calculation, kind: str, mean: float) -> float | None:
+    """Seconds after the first reading until the display passes the level, if the radon stays at `mean`; None if never."""
+    given = {name: quantity.value for name, quantity in calculation.run.given.items()} | {"mean_between": mean}
+    found: dict[str, float] = {}
+    for statement in calculation.run.sheet.statements:
+        if statement.name in ("settling_share", f"{kind}_settling_time"):
+            try:
+                result = statement(**{name: (given | found)[name] for name in statement.takes})
+            except RangeError:
+                return None
+            assert isinstance(result, float)
+            found[statement.gives[0]] = result
+    return found[f"{kind}_settling_time"]
 
 
 # ---------------------------------------------------------------- good suction, bad radon
