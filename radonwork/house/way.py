@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from radonwork.files import table
 from radonwork.glossary import System, term
@@ -124,6 +124,7 @@ class Way:
     """One route in space. `at` is its place in the record: "run", "run.branch[1]", "run_alternative[1]".
 
     `wanted_end` has a length or None for each axis that the record states; `allowed` is how far off it may be there.
+    `others` are built with it; `leaving` is the direction behind its last piece.
     """
 
     at: str
@@ -139,6 +140,7 @@ class Way:
     boxes: tuple[tuple[str, Box], ...] = ()
     bays: tuple[tuple[str, Box, tuple[int, ...]], ...] = ()
     others: "tuple[Way, ...]" = ()
+    leaving: Vector | None = None
 
     @property
     def end(self) -> Vector:
@@ -316,10 +318,11 @@ class Way:
         points = self.points
         for at, depth in self.traps:
             before, after = (self.legs[place] for place in (points.index(at) - 1, points.index(at)))
+            does = "shuts the pipe" if depth >= 2 * after.radius else "narrows the pipe"
             yield Remark(
                 after.path,
                 f"begins at a low place behind {before.path} that holds water {tape(depth, self.system)} deep, which "
-                "closes the pipe to air where that is more than its bore; raise it, or drain it",
+                f"{does}; raise it, or drain it",
                 f"trap, {tape(depth, self.system)} deep",
                 at,
             )
@@ -360,13 +363,16 @@ class Way:
                 )
 
     def _pressing(self) -> Iterator[Remark]:
-        for leg in self._pressed():
+        for place, group in groupby(self._pressed(), key=lambda leg: leg.place):
+            first, *more = group
+            together = tape(sum(leg.length for leg in (first, *more)), self.system)
+            also = f" with {', '.join(leg.path for leg in more)}" if more else ""
             yield Remark(
-                leg.path,
-                f"is behind the fan, so under pressure, for {tape(leg.length, self.system)} in the {leg.place}; what leaks "
-                "there is soil gas indoors: put the fan farther along",
+                first.path,
+                f"is{also} behind the fan, so under pressure, {together} in the {place}; what leaks there is soil gas "
+                "indoors: put the fan farther along",
                 "under pressure indoors",
-                plus(leg.start, scaled(leg.direction, leg.length / 2)),
+                plus(first.start, scaled(first.direction, first.length / 2)),
             )
 
     def _closed(self) -> Iterator[Remark]:
@@ -522,12 +528,12 @@ class _Walk:
             after = turn.after if go else before
             if turning and place == turning[-1] and direction is not None:
                 after = direction
-            elif turn.own and not go and turning and place != turning[-1]:
-                after = None  # nothing says how the first of two is turned
+            elif turn.own and not go:
+                after = None  # neither it nor a pipe behind it says which way it turns
                 self.say(
                     turn.path,
-                    "is followed by another fitting that turns; write with go which way it turns",
-                    "which way is not said",
+                    "turns, and no straight pipe follows it at once that says which way; write that with go",
+                    "which way?",
                 )
             self.turns.append(replace(turn, before=before, after=after))
             before = after
@@ -656,9 +662,9 @@ def _branches(house: House, main: Way, route: VentRoute, slope: float | None) ->
         before = [leg for leg in main.legs if leg.number <= point.joins_after]
         joint = before[-1].end if before else main.start
         way = replace(way, wanted_end=joint, allowed=JOINT_ROOM)
-        after = next((leg for leg in main.legs if leg.number > point.joins_after), None)
-        if after and way.legs:
-            own, between = _ANGLES[point.joined_by], angle(way.legs[-1].direction, after.direction)
+        through = next((leg for leg in main.legs if leg.number >= point.joins_after), None)
+        if through and way.leaving:
+            own, between = _ANGLES[point.joined_by], angle(way.leaving, through.direction)
             if abs(between - own) > JOINT_PLAY:
                 last = way.legs[-1]
                 said = f"meets the route at {_degrees(between)} where a {point.joined_by} wants {_degrees(own)}"
@@ -709,7 +715,7 @@ def _walked(
     )
     return Way(
         at, name, begins, tuple(walk.legs), tuple(walk.turns), route.fan_after, house.system, tuple(walk.remarks),
-        boxes=boxes,
+        boxes=boxes, leaving=walk.direction,
     )  # fmt: skip
 
 
