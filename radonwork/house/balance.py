@@ -70,12 +70,8 @@ def _sheet(gas_is_stated: bool, resistance_is_stated: bool) -> Sheet:
             ).solved_for("drawn_flow"),
             entry.soil_gas_share,
             soil.stack_suction,
-            entry.soil_gas_flow.with_terms(
-                "soil_gas_flow",
-                gives="soil_gas_flow",
-                title="Soil gas that the house draws in on a cold day",
-                entry_pressure="stack_suction",
-            ),
+            entry.entry_pressure,
+            entry.soil_gas_flow,
             gas,
             entry.ground_entry,
             steady.with_terms(
