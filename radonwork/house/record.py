@@ -31,6 +31,7 @@ from radonwork.house.sections.fan import Fan, FanData
 from radonwork.house.sections.foundation import Foundation, Suction
 from radonwork.house.sections.framing import Framing
 from radonwork.house.sections.outlet import Lid, Opening, Outlet, Viewpoint
+from radonwork.house.sections.parts import Boring, Cutting, MeasuredFitting, Offset, OwnWork, Part, Price, Quote
 from radonwork.house.sections.pipes import Pipe, Wall
 from radonwork.house.sections.proof import Proof
 from radonwork.house.sections.radon import Monitor, RadonTests
@@ -72,6 +73,14 @@ class House(Section):
     test_after: TestAfter | None = None
     climate: Climate | None = None
     costs: Costs | None = None
+    fitting: tuple[MeasuredFitting, ...] = Field(default=(), strict=False, max_length=200)
+    cutting: Cutting | None = None
+    offset: Offset | None = None
+    boring: Boring | None = None
+    part: tuple[Part, ...] = Field(default=(), strict=False, max_length=200)
+    price: tuple[Price, ...] = Field(default=(), strict=False, max_length=200)
+    quote: tuple[Quote, ...] = Field(default=(), strict=False, max_length=50)
+    own_work: OwnWork | None = None
     proof: Proof | None = None
     commissioning: tuple[Done, ...] = Field(default=(), strict=False)
     reading: tuple[GaugeReading, ...] = Field(default=(), strict=False)
@@ -165,6 +174,8 @@ class House(Section):
             "outline_corners": len(self.foundation.outline) if self.foundation else 0,
             "suction_places": len(self.drains()) + sum(not point.on_drain for point in self.suction_points()),
             "test_hole_count": len(self.test_holes()),
+            "listed_pieces": len(self.run.piece) if self.run else 0,
+            "stick_choices": len(self.cutting.stick) if self.cutting else 0,
             "worded_pieces": sum(piece.go is not None for piece in self.run.piece) if self.run else 0,
         }
         found |= {term: Quantity(float(count), "", 0.0, str(count)) for term, count in counts.items() if count}
@@ -311,6 +322,9 @@ _COUNTED: Mapping[str, str] = {
     **dict.fromkeys(("neighbour_level_distance", "neighbour_sill", "neighbour_head"), "opening, of a neighbour"),
     "sight_margin": "viewpoint",
     "worded_pieces": "run.piece[].go",
+    "listed_pieces": "run.piece",
+    "stick_choices": "cutting.stick",
+    "parts_cost": "price, for every item of the parts list",
 }
 
 
@@ -457,7 +471,7 @@ def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
             return f"{written} is too small; write {given['ge']} or more"
         case "less_than_equal":
             return f"{written} is too large; write {given['le']} or less"
-        case "tuple_type" if at[-1] in ("hole_saws", "outline", "path", "ridge", "corners", "through", "pieces"):
+        case "tuple_type" if at[-1] in ("hole_saws", "outline", "path", "ridge", "corners", "through", "pieces", "stick"):
             return f"{written} is not a list; write one in square brackets"
         case "tuple_type":
             return f"{written} is not a list of sections; write a line [[{names}]] above each one's fields"
