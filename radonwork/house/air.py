@@ -20,9 +20,10 @@ from radonwork.formulas.fan import fan_pressure_at_speed
 from radonwork.house.pipe_sizes import pipe_size
 from radonwork.house.record import House
 from radonwork.house.route import STRAIGHT, VentRoute
+from radonwork.house.slab import readings_of, slab_of
 from radonwork.solvers.diagnosis import RESOLUTION, Diagnosis, diagnose
 from radonwork.solvers.fan_curve import FanCurve
-from radonwork.solvers.gauge import Beforehand, Inferred, Measured, infer
+from radonwork.solvers.gauge import Beforehand, HoleReading, Inferred, Measured, Slab, infer
 from radonwork.solvers.route import Network, NotAttainable, Soil
 from radonwork.solvers.system import Solved, Station, Tap, house_system, results_of, solve_system, tap_along, with_lid
 
@@ -297,8 +298,8 @@ def diagnoses(run: Run) -> list[Diagnosis]:
     )
 
 
-def from_gauge(run: Run) -> Inferred | None:
-    """What the reading of the gauge, and a measured flow, say of the system; None where the record has no reading.
+def from_gauge(run: Run, house: House | None = None) -> Inferred | None:
+    """What the gauge's reading, a measured flow and test holes say of the system; None where the record has no reading.
 
     Raises GaugeError for a reading that this fan and route cannot give. Stated limits are taken as two standard deviations.
     """
@@ -315,8 +316,19 @@ def from_gauge(run: Run) -> Inferred | None:
         air_viscosity=run.values["air_viscosity"],
         tap=air.tap(network),
         flow=Measured(flow.value, (flow.tolerance or _FLOW_ERROR * flow.value) / 2) if flow else None,
+        slab=_holes_of(house) if house else None,
         beforehand=held,
     )
+
+
+def _holes_of(house: House) -> Slab | None:
+    """The test holes of a house as the gauge is read with; None without any, or without a plan to read them by."""
+    plan, readings = slab_of(house), readings_of(house)
+    if plan is None or not readings:
+        return None
+    holes = tuple(HoleReading(hole.at, hole.suction, hole.error / 2) for hole in readings)
+    target = house.suction.target if house.suction else None
+    return Slab(plan.sinks, plan.footprint, holes, target.value if target else 0.0)
 
 
 _FLOW_ERROR = 0.1

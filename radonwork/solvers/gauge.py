@@ -38,7 +38,7 @@ _LIKELY = 25.0  # of chi squared above the least; beyond lies less than a hundre
 _NEAREST = 100  # variants on which the part that counts must stand before all others are left out
 _UNLIKELY = 16.0  # the least chi squared that is no longer chance: readings that do not go together
 _LENGTHS = 25  # leakage lengths at which the field is worked; between them it is interpolated
-_MAP = 40
+_MAP, _MAPS = 40, 7  # points of a map each way, and leakage lengths at which the slab is mapped
 _END, _OPEN = 0.05, 0.005  # with this probability in that end of a span, on its own scale, the end is open
 
 
@@ -162,53 +162,53 @@ def infer(
             break
         spans = {name: _narrowed(values[name], chi, span) for name, span in spans.items()}
     _agree(values, chi, asked, given)
-    if slab and field_of:
-        share = slab.target / found.values["soil_suction"]
-        reached = field_of.reached(found.values["leakage_length"], share)
+    if slab:
+        reached = _reached(slab, found.values["leakage_length"], slab.target / found.values["soil_suction"])
         found = replace(found, values={**found.values, "reached_share": reached})
     return replace(found, remarks=tuple(_remarks(found, flow, slab)))
 
 
 @dataclass(frozen=True)
 class _Field:
-    """Suction at the holes over that in the sump, flow over transmissivity, and sorted suctions over the slab, by length."""
+    """Suction at the holes over that in the sump, and the logarithm of flow over transmissivity, by log length."""
 
-    logs: Array
     holes: Cubics | None
     drawn: Cubics
-    slab: Array
 
     @classmethod
     def of(cls, slab: Slab, span: Span) -> "_Field":
-        low, high = (math.log(end) for end in span)
-        logs = np.linspace(low, max(high, low + 0.01), _LENGTHS if low < high else 4)
+        logs = _nodes(span, _LENGTHS)
         sources = tuple(replace(source, suction=1.0) for source in slab.sources)
         places = np.array([hole.at for hole in slab.holes])
-        at_holes, drawn, over = [], [], []
+        at_holes, drawn = [], []
         for length in np.exp(logs):
             response = respond(sources, slab.footprint, float(length))
             ones = np.ones(len(sources))
             drawn.append(ones @ response.drawn @ ones)
             if len(places):
                 at_holes.append(response.at(places) @ ones)
-            suction = suction_field(Layer(1.0, float(length)), sources, slab.footprint).map(_MAP).suction
-            over.append(np.sort(suction[np.isfinite(suction)]))
-        return cls(
-            logs,
-            smooth(logs, np.array(at_holes)) if len(places) else None,
-            smooth(logs, np.log(drawn)),
-            np.array(over),
-        )
+        return cls(smooth(logs, np.array(at_holes)) if len(places) else None, smooth(logs, np.log(drawn)))
 
-    def reached(self, length: Array, share: Array) -> Array:
-        """Share of the slab with at least this share of the sump's suction."""
-        count = self.slab.shape[1]
-        by_length = np.array([1 - np.searchsorted(row, share) / count for row in self.slab])
-        place = np.clip((np.log(length) - self.logs[0]) / (self.logs[1] - self.logs[0]), 0, len(self.logs) - 1)
-        row = np.minimum(place.astype(int), len(self.logs) - 2)
-        part = place - row
-        each = np.arange(len(length))
-        return cast(Array, (1 - part) * by_length[row, each] + part * by_length[row + 1, each])
+
+def _nodes(span: Span, most: int) -> Array:
+    """Logarithms of leakage lengths at which a field is worked, evenly over a span."""
+    low, high = (math.log(end) for end in span)
+    return np.linspace(low, max(high, low + 0.01), most if high - low > 0.01 else 4)
+
+
+def _reached(slab: Slab, length: Array, share: Array) -> Array:
+    """Share of the slab with at least this share of the sump's suction, read between a few maps."""
+    logs = _nodes((float(length.min()), float(length.max())), _MAPS)
+    sources = tuple(replace(source, suction=1.0) for source in slab.sources)
+    maps = (suction_field(Layer(1.0, float(one)), sources, slab.footprint).map(_MAP).suction for one in np.exp(logs))
+    by_length = []
+    for suction in maps:
+        over = np.sort(suction[np.isfinite(suction)])
+        by_length.append(1 - np.searchsorted(over, share) / len(over))
+    place = np.clip((np.log(length) - logs[0]) / (logs[1] - logs[0]), 0, len(logs) - 1)
+    row = np.minimum(place.astype(int), len(logs) - 2)
+    part, each, rows_ = place - row, np.arange(len(length)), np.array(by_length)
+    return cast(Array, (1 - part) * rows_[row, each] + part * rows_[row + 1, each])
 
 
 @dataclass(frozen=True)

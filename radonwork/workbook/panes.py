@@ -242,16 +242,18 @@ def _air(house: House | None) -> tuple[Pane, ...]:
     if not isinstance(statement, AirSolver):
         return example, example
     wall = ("pipe_count", "small_bore") if "small_bore" in statement.takes else ()
+    # The weight of the air goes by the pressure that was measured, or else by the altitude.
+    weight = "altitude" if "altitude" in state.takes else "barometric_pressure"
     own = Pane(
         title="Where the fan and this house meet",
         topic="air",
         sheet=Sheet(whole.name, whole.title, (state, statement)),
-        controls=("soil_resistance", "lid_leak_area", *wall, "speed_ratio"),
+        controls=("soil_resistance", "lid_leak_area", *wall, "speed_ratio", weight),
         drawing=house_chart(statement),
         result=said % ("operating_flow", "fan_pressure", "gauge_reading")
         + (" and at {wall_velocity} in each pipe in the wall." if wall else "."),
         worked=("house_air",),
-        defaults={"soil_resistance": "0.0145 inWC/cfm"},
+        defaults={"soil_resistance": "0.0145 inWC/cfm", "altitude": "0 ft"},
     )
     return own, example
 

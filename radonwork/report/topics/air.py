@@ -81,14 +81,16 @@ def _read(calculation: Calculation) -> Iterator[Block]:
 
     run = calculation.run
     try:
-        found = air.from_gauge(run)
+        found = air.from_gauge(run, calculation.house)
     except GaugeError as reason:
         yield Para((f"The reading in the record: {reason}.",))
         return
     if found is None:
         yield Para(("The record has no reading of the gauge, so nothing can be told back from it.",))
         return
-    names = ("air_flow", "soil_suction", "soil_resistance", "lid_flow")
+    names = ["air_flow", "soil_suction", "soil_resistance", "lid_flow", "leakage_length", "layer_transmissivity"]
+    if calculation.house and calculation.house.suction and calculation.house.suction.target:
+        names.append("reached_share")
     rows: tuple[tuple[Words, ...], ...] = tuple(
         ((term(name).label,), (found.shown(name, run.system),)) for name in names if name in found.values
     )
