@@ -1,16 +1,17 @@
 """What a series of daily means says of the level it comes from: its long-run mean, its days, what more days would bring.
 
-The model, in natural logarithms of the daily means: a level, a yearly swing of unknown size and time, and noise in which
-each day resembles the one before,
+The model, in natural logarithms of the daily means: a level, a yearly swing of unknown size, time and shape, and noise in
+which each day resembles the one before,
 
-    ln C(t) = m + a cos(2 pi t) + b sin(2 pi t) + u(t),    u(t) = rho^k u(t - k days) + innovation,
+    ln C(t) = m + a cos(2 pi t) + b sin(2 pi t) + c cos(4 pi t) + d sin(4 pi t) + u(t),
+    u(t) = rho^k u(t - k days) + innovation,
 
-with t in years. `a` and `b` are held by a published spread and otherwise learnt; `m`, the spread of `u` and its
-correlation `rho` come from the series alone. A day that is missing is a wider step of `u`, so gaps are neither filled
+with t in years. The swing is held by published spreads and otherwise learnt; `m`, the spread of `u` and its correlation
+`rho` come from the series alone. A day that is missing is a wider step of `u`, so gaps are neither filled
 nor passed over. The likelihood is worked exactly on a grid of `rho` and spread, `m`, `a` and `b` integrated out; what is
 asked of the answer (a mean, a chance, a reduction) is read off draws of all of them together, so that what is not known
-of the correlation and of the season widens every interval. The long-run mean is the mean of the lognormal over noise and
-year: exp(m + s^2/2) I0(sqrt(a^2 + b^2)).
+of the correlation and of the season widens every interval. The long-run mean is that of the lognormal over noise and
+year: exp(s^2/2) times the mean of exp(m + swing) over the year.
 """
 
 import math
@@ -21,13 +22,20 @@ from functools import lru_cache
 import numpy as np
 
 YEAR = 365.25  # days
-DRAWS = 4000
+DRAWS = 2000
 HALF_YEAR_SPREAD = math.log(1.36)
 """ln GSD of six-month results around the mean of the year, 2,300 homes (cliff-miles-naismith)."""
 SEASON_SPREAD = HALF_YEAR_SPREAD * math.pi / 2
 """Standard deviation of `a` and of `b` that gives half-years that spread: they average a swing to 2/pi of it."""
-_CORRELATIONS = np.linspace(0.0, 0.98, 50)
-_STEPS = np.linspace(-3.5, 5.0, 30)  # of ln s about its centre, in its own standard deviations
+SHAPE_SPREAD = SEASON_SPREAD * math.sqrt((24.6 - 21.2) / 21.2)
+"""That of `c` and of `d`: in four houses one wave a year told 21.2 % of the variance, two told 24.6 % (crockett-seasonal)."""
+_TURNED = np.linspace(0.0, math.atanh(0.98), 30)  # steps of atanh rho: it is known equally well everywhere
+_CORRELATIONS = np.tanh(_TURNED)
+_STEP_OF_RHO = np.log(1 - _CORRELATIONS**2)  # ln of the steps of rho, where those of atanh rho are even
+_STEPS = np.linspace(-3.5, 5.0, 24)  # of ln s about its centre, in its own standard deviations
+LARGEST_SPREAD = 0.8
+"""Days spread about their level by little more than this in ln, a factor of 2.2; short tests in one house spread by 42 %
+(pmc7141775). It keeps a series of two weeks from being taken for a piece of swings that no house has."""
 LEAST_DAYS = 10
 """Fewer daily means than this say too little of their own correlation; they are one short test."""
 
@@ -41,15 +49,23 @@ class Draws:
     correlation: np.ndarray
 
     def log_means(self) -> np.ndarray:
-        """ln of the long-run mean, for columns that begin with level, cosine and sine."""
-        swing = np.hypot(self.coefficients[:, 1], self.coefficients[:, 2])
-        return self.coefficients[:, 0] + np.log(np.i0(swing)) + self.spread**2 / 2
+        """ln of the long-run mean, for columns that begin with those of `season`."""
+        levels = self.coefficients[:, :SEASON_COLUMNS] @ _AROUND.T
+        return np.log(np.exp(levels).mean(axis=1)) + self.spread**2 / 2
+
+
+SEASON_COLUMNS = 5
 
 
 def season(days: np.ndarray) -> np.ndarray:
-    """Columns of the level and of the yearly swing, shape (days, 3); `days` count from any day."""
+    """Columns of the level and of the yearly swing, shape (days, 5); `days` count from any day."""
     angle = 2 * np.pi / YEAR * np.asarray(days, dtype=float)
-    return np.stack([np.ones_like(angle), np.cos(angle), np.sin(angle)], axis=1)
+    return np.stack([np.ones_like(angle), np.cos(angle), np.sin(angle), np.cos(2 * angle), np.sin(2 * angle)], axis=1)
+
+
+_AROUND = season(
+    YEAR / 24 * np.arange(24)
+)  # even steps round a year: its mean to many digits, since the swing is smooth
 
 
 def whitened(days: np.ndarray, rows: np.ndarray, correlations: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -89,16 +105,17 @@ def gathered(days: np.ndarray, columns: np.ndarray, logs: np.ndarray) -> Gathere
 
 @dataclass(frozen=True)
 class Grid:
-    """States (correlation by its place on the grid, spread) with the logarithm of their weight."""
+    """Spreads at each correlation of the grid, and the logarithm of the likelihood there: (correlations, spreads)."""
 
-    places: np.ndarray
     spreads: np.ndarray
-    log_weights: np.ndarray
+    log_likelihood: np.ndarray
 
-    def drawn(self, count: int, start: float) -> np.ndarray:
-        """Indices of `count` states, each as often as its weight says."""
-        weights = np.exp(self.log_weights - self.log_weights.max())
-        return np.searchsorted(np.cumsum(weights) / weights.sum(), (np.arange(count) + start) / count)
+
+def _drawn(log_weights: np.ndarray, at: np.ndarray) -> np.ndarray:
+    """Places along the last axis where the running sum of the weights passes `at`, from 0 to 1."""
+    weights = np.exp(log_weights - log_weights.max(axis=-1, keepdims=True))
+    passed = np.cumsum(weights, axis=-1) / weights.sum(axis=-1, keepdims=True)
+    return np.minimum((passed < at[..., np.newaxis]).sum(axis=-1), log_weights.shape[-1] - 1)
 
 
 def _split(products: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -106,43 +123,38 @@ def _split(products: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
 
 
 def grid(of: Gathered, precision: np.ndarray) -> Grid:
-    """States and their weights given one run alone; `precision` holds the coefficients beforehand, (columns,).
-
-    Beforehand the spread is equally likely on every scale and the correlation equally likely anywhere from 0 to 0.98.
-    """
+    """Spreads that the days of one state leave possible, by themselves; `precision` holds the coefficients, (columns,)."""
     inside, cross, square = _split(of.products)
     degrees = max(of.count - 1, 2)
-    held = np.diag(precision)
     scale = max(float(np.median(square - cross[:, 0] ** 2 / inside[:, 0, 0])) / degrees, 1e-6)
-    fitted = np.linalg.solve(inside + scale * held, cross[..., np.newaxis])[..., 0]
+    fitted = np.linalg.solve(inside + scale * np.diag(precision), cross[..., np.newaxis])[..., 0]
     centre = np.sqrt(np.maximum(square - np.einsum("ri,ri->r", fitted, cross), 1e-9 * degrees) / degrees)
     spreads = centre[:, np.newaxis] * np.exp(_STEPS / math.sqrt(2 * degrees))
-    places = np.broadcast_to(np.arange(len(_CORRELATIONS))[:, np.newaxis], spreads.shape)
-    weights = _log_likelihood([of], [places.ravel()], [spreads.ravel()], precision)
-    # A first day that stands alone and the correlation share what is known; steps of ln s are equal for every rho.
-    return Grid(places.ravel(), spreads.ravel(), weights)
+    places = np.repeat(np.arange(len(_CORRELATIONS)), len(_STEPS))
+    likelihood = _log_likelihood([of], places, [spreads.ravel()], precision)
+    return Grid(spreads, likelihood.reshape(spreads.shape))
 
 
 def _posterior(
-    runs: Sequence[Gathered], places: Sequence[np.ndarray], spreads: Sequence[np.ndarray], precision: np.ndarray
+    states: Sequence[Gathered], places: np.ndarray, spreads: Sequence[np.ndarray], precision: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Precision and its right side for the coefficients, and the square of the logarithms, at each state."""
+    """Precision and its right side for the coefficients, and the square of the logarithms, at each place and spread."""
     sums = sum(
-        run.products[at] / s[:, np.newaxis, np.newaxis] ** 2 for run, at, s in zip(runs, places, spreads, strict=True)
+        state.products[places] / s[:, np.newaxis, np.newaxis] ** 2 for state, s in zip(states, spreads, strict=True)
     )
     inside, cross, square = _split(np.asarray(sums))
     return inside + np.diag(precision), cross, square
 
 
 def _log_likelihood(
-    runs: Sequence[Gathered], places: Sequence[np.ndarray], spreads: Sequence[np.ndarray], precision: np.ndarray
+    states: Sequence[Gathered], places: np.ndarray, spreads: Sequence[np.ndarray], precision: np.ndarray
 ) -> np.ndarray:
-    """ln of the likelihood with the coefficients integrated out, but for a constant."""
-    inside, cross, square = _posterior(runs, places, spreads, precision)
+    """ln of the likelihood, the coefficients integrated out, with what is held of the spreads; but for a constant."""
+    inside, cross, square = _posterior(states, places, spreads, precision)
     fitted = np.linalg.solve(inside, cross[..., np.newaxis])[..., 0]
     found = -0.5 * (square - np.einsum("gi,gi->g", fitted, cross)) - 0.5 * np.linalg.slogdet(inside)[1]
-    for run, at, s in zip(runs, places, spreads, strict=True):
-        found = found - run.count * np.log(s) - run.half_log_determinant[at]
+    for state, s in zip(states, spreads, strict=True):
+        found = found - state.count * np.log(s) - state.half_log_determinant[places] - (s / LARGEST_SPREAD) ** 2 / 2
     return np.asarray(found)
 
 
@@ -153,36 +165,34 @@ def _normal(count: int, columns: int) -> np.ndarray:
     return np.concatenate([half, -half])
 
 
-def joint_draws(runs: Sequence[Gathered], precision: np.ndarray) -> tuple[Draws, ...]:
-    """Draws of all runs together, one for each run; they share the coefficients, each has a spread and correlation of its own.
+def joint_draws(states: Sequence[Gathered], precision: np.ndarray) -> tuple[Draws, ...]:
+    """Draws for the days of each state together: they share coefficients and correlation, each state has its own spread.
 
-    States of each run are drawn from what it alone says, put side by side, and weighted by what all say together.
+    Beforehand every spread is equally likely on every scale up to LARGEST_SPREAD or so, and every correlation from 0 to
+    0.98 as likely as another. Places and spreads are drawn by what each state says alone, then weighted by what all say.
     """
-    grids = [grid(run, precision) for run in runs]
-    count = DRAWS if len(runs) > 1 else 1000
+    grids = [grid(state, precision) for state in states]
+    tops = [one.log_likelihood.max() for one in grids]
+    alone = [one.log_likelihood - top for one, top in zip(grids, tops, strict=True)]
     shuffle = np.random.default_rng(21)
-    chosen = [shuffle.permutation(one.drawn(count, 0.5)) for one in grids]
-    places = [one.places[index] for one, index in zip(grids, chosen, strict=True)]
-    spreads = [one.spreads[index] for one, index in zip(grids, chosen, strict=True)]
-    if len(runs) > 1:
-        weights = _log_likelihood(runs, places, spreads, precision)
-        for one, index in zip(grids, chosen, strict=True):
-            weights = weights - one.log_weights[index]
-        kept = Grid(np.arange(count), np.zeros(count), weights).drawn(DRAWS, 0.5)
-    else:
-        kept = np.repeat(np.arange(count), DRAWS // count)
-    places, spreads = [at[kept] for at in places], [s[kept] for s in spreads]
-    inside, cross, _ = _posterior(runs, places, spreads, precision)
+    even = (np.arange(DRAWS) + 0.5) / DRAWS
+    places = _drawn(_STEP_OF_RHO + sum(np.log(np.exp(one).sum(axis=1) + 1e-300) for one in alone), even)
+    steps = [_drawn(one[places], shuffle.permutation(even)) for one in alone]
+    spreads = [one.spreads[places, step] for one, step in zip(grids, steps, strict=True)]
+    if len(states) > 1:
+        apart = sum(one[places, step] for one, step in zip(alone, steps, strict=True))
+        kept = _drawn(_log_likelihood(states, places, spreads, precision) - apart, even)
+        places, spreads = places[kept], [s[kept] for s in spreads]
+    inside, cross, _ = _posterior(states, places, spreads, precision)
     mean = np.linalg.solve(inside, cross[..., np.newaxis])[..., 0]
     root = np.linalg.cholesky(np.linalg.inv(inside))
-    numbers = shuffle.permutation(_normal(DRAWS, len(precision)))
-    drawn = mean + np.einsum("gij,gj->gi", root, numbers)
-    return tuple(Draws(drawn, s, _CORRELATIONS[at]) for s, at in zip(spreads, places, strict=True))
+    drawn = mean + np.einsum("gij,gj->gi", root, shuffle.permutation(_normal(DRAWS, len(precision))))
+    return tuple(Draws(drawn, s, _CORRELATIONS[places]) for s in spreads)
 
 
 def held_season() -> np.ndarray:
-    """Precision of level, cosine and sine beforehand: the level free, the season by its published spread."""
-    return np.array([0.0, 1 / SEASON_SPREAD**2, 1 / SEASON_SPREAD**2])
+    """Precision of level and swing beforehand: the level free, the season by its published spread."""
+    return np.array([0.0, *[1 / SEASON_SPREAD**2] * 2, *[1 / SHAPE_SPREAD**2] * 2])
 
 
 def long_run_draws(days: np.ndarray, values: np.ndarray) -> Draws:
@@ -214,11 +224,9 @@ def days_to_settle(draws: Draws, days: np.ndarray, log_level: float, other_sprea
     above = float(np.mean(means + other_spread * _normal(len(means), 1)[:, 0] > log_level))
     if max(above, 1 - above) >= SETTLED:
         return 0
-    _, cosine, sine = draws.coefficients[:, :3].mean(axis=0)
     spread, correlation = float(np.median(draws.spread)), float(np.median(draws.correlation))
-    swing = max(math.hypot(cosine, sine), 1e-9)
-    pull = _bessel_ratio(swing) / swing
-    gradient = np.array([1.0, pull * cosine, pull * sine])
+    swing = np.exp(_AROUND @ draws.coefficients[:, :SEASON_COLUMNS].mean(axis=0))
+    gradient = swing @ _AROUND / swing.sum()  # of ln of the mean over the year
     future = days[-1] + 1 + np.arange(MOST_DAYS)
     every = np.concatenate([days, future]).astype(float)
     rows = whitened(every, season(every), np.array([correlation]))[0][0]
@@ -228,9 +236,3 @@ def days_to_settle(draws: Draws, days: np.ndarray, log_level: float, other_sprea
     variance = variance + spread**4 / 2 * alike / np.arange(len(days) + 1, len(every) + 1) + other_spread**2
     enough = np.flatnonzero(abs(float(np.median(means)) - log_level) >= _Z_SETTLED * np.sqrt(variance))
     return int(enough[0]) + 1 if len(enough) else None
-
-
-def _bessel_ratio(x: float) -> float:
-    """I1(x) / I0(x), the slope of ln I0, by a step of numpy's I0."""
-    step = 1e-5
-    return float((np.log(np.i0(x + step)) - np.log(np.i0(x - step))) / (2 * step))

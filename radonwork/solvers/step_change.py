@@ -17,6 +17,7 @@ import numpy as np
 
 from radonwork.solvers.daily_levels import (
     _CORRELATIONS,
+    _STEP_OF_RHO,
     LEAST_DAYS,
     YEAR,
     Draws,
@@ -52,7 +53,7 @@ class Reduction:
 
 
 def columns(days: np.ndarray, on: np.ndarray, origin: float) -> np.ndarray:
-    """Level, cosine, sine, trend in years from `origin`, and whether it is on: shape (days, 5)."""
+    """Level, cosine, sine, trend in years from `origin`, and whether it is on: shape (days, 7)."""
     return np.column_stack([season(days), (days - origin) / YEAR, on])
 
 
@@ -83,7 +84,7 @@ def reduction(days: np.ndarray, values: np.ndarray, states: np.ndarray) -> Reduc
         state = int(states[run[0]])
         sides[state] = sides[state] + found if state in sides else found
     before, after = joint_draws([sides[OFF], sides[ON]], _precision())
-    delta = after.coefficients[:, 4]
+    delta = after.coefficients[:, -1]
     ratio = delta + (after.spread**2 - before.spread**2) / 2
     at_start = before.log_means()
     return Reduction(at_start, at_start + ratio, ratio, after, before)
@@ -121,8 +122,8 @@ def change_day(days: np.ndarray, values: np.ndarray) -> ChangeDay:
         raise ValueError(
             f"{len(days)} daily means are too few to find a change in; {2 * LEAST_ON_EACH_SIDE + 1} would do"
         )
-    correlations = _CORRELATIONS[::3]
-    smooth = columns(days, np.zeros(len(days)), float(days[0]))[:, :4]
+    correlations = _CORRELATIONS[::2]
+    smooth = columns(days, np.zeros(len(days)), float(days[0]))[:, :-1]
     logs = np.log(values) - np.log(values).mean()
     rows, determinant = whitened(days, np.column_stack([smooth, logs]), correlations)
     steps = whitened(days, np.ones((len(days), 1)), correlations)[0]  # a step whitened is this from the day after it on
@@ -135,21 +136,26 @@ def change_day(days: np.ndarray, values: np.ndarray) -> ChangeDay:
     candidates = np.arange(LEAST_ON_EACH_SIDE, len(days) - LEAST_ON_EACH_SIDE + 1)
     products = np.einsum("rni,rnj->rij", rows, rows, optimize=True)
     shape = (len(correlations), len(candidates))
-    inside = np.empty((*shape, 5, 5))
-    inside[..., :4, :4] = products[:, np.newaxis, :4, :4]
-    inside[..., :4, 4] = inside[..., 4, :4] = cross[:, candidates, :4]
-    inside[..., 4, 4] = own[:, candidates]
+    last = smooth.shape[1]
+    inside = np.empty((*shape, last + 1, last + 1))
+    inside[..., :last, :last] = products[:, np.newaxis, :last, :last]
+    inside[..., :last, last] = inside[..., last, :last] = cross[:, candidates, :last]
+    inside[..., last, last] = own[:, candidates]
     right = np.concatenate(
-        [np.broadcast_to(products[:, np.newaxis, :4, 4], (*shape, 4)), cross[:, candidates, 4:]], axis=-1
+        [np.broadcast_to(products[:, np.newaxis, :last, last], (*shape, last)), cross[:, candidates, last:]], axis=-1
     )
-    square = products[:, 4, 4][:, np.newaxis]
-    with_change = _log_evidence(inside, right, square, determinant[:, np.newaxis], len(days), _precision())
+    square = products[:, last, last]
+    with_change = _log_evidence(
+        inside, right, square[:, np.newaxis], determinant[:, np.newaxis], len(days), _precision()
+    )
     without = _log_evidence(
-        products[:, :4, :4], products[:, :4, 4], products[:, 4, 4], determinant, len(days), _precision()[:4]
+        products[:, :last, :last], products[:, :last, last], square, determinant, len(days), _precision()[:last]
     )
     top = float(with_change.max())
-    each = np.exp(with_change - top).sum(axis=0)
-    for_change = float(np.mean(each) / max(float(np.exp(without - top).sum()), 1e-300))
+    steps_of_rho = np.exp(_STEP_OF_RHO[::2])
+    each = steps_of_rho @ np.exp(with_change - top)
+    none = float(steps_of_rho @ np.exp(without - top))
+    for_change = float(np.mean(each)) / max(none, 1e-300)
     return ChangeDay(days[candidates], each / each.sum(), for_change)
 
 
