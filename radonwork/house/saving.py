@@ -16,6 +16,7 @@ from collections.abc import Mapping
 from contextlib import suppress
 from copy import deepcopy
 from dataclasses import dataclass
+from datetime import date
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -163,6 +164,8 @@ def _toml(value: Value) -> str:
         return f"[{', '.join(_toml(entry) for entry in value)}]"
     if isinstance(value, bool | int | float):
         return str(value).lower()
+    if isinstance(value, date):  # a day, or a day with its time
+        return value.isoformat()
     if '"' in value and "'" not in value and value.isprintable():
         return f"'{value}'"  # 7 ft 10" reads better without backslashes
     return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -1,79 +1,27 @@
-"""What the radon tests of a record say together: which result decides, what may be averaged, and what follows next.
+"""What the radon tests of a record say together: which may be averaged, which result decides, what the rules can judge.
 
-Every step rests on a clause of data/protocol.toml. Where a fact is missing the step asks for its field. Tests made while
-the suction system ran say nothing of the house without it, and the other way round.
+Tests made while the suction system ran say nothing of the house without it, and the other way round.
 """
 
-import tomllib
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
 from typing import TYPE_CHECKING
 
 from radonwork import glossary
-from radonwork.engine.sources import Source
-from radonwork.files import DATA
+from radonwork.house.clauses import Clause, clause, limit
 from radonwork.house.levels import Level
 from radonwork.house.proving import fan_start
 from radonwork.house.sections.radon import RadonTest, pairs
-from radonwork.units import Quantity, decimal, read
+from radonwork.units import Quantity, decimal
 
 if TYPE_CHECKING:
     from radonwork.house.record import House
 
 HOUR, DAY = 3600.0, 86400.0
-_FOUR = 148.0
+FOUR = 148.0
 """Bq/m³ in 4 pCi/L, at which the rules on pairs change."""
-_CLOSED_BELOW = 96 * HOUR
-_HAIR = 1e-9
-
-
-@dataclass(frozen=True)
-class Clause:
-    """What one document says, in our own words; `value` is its figure in SI, where it has one."""
-
-    key: str
-    says: str
-    source: Source
-    value: float | None = None
-    protocol: str = ""
-    level: str = ""
-    note: str = ""
-
-    @property
-    def decides(self) -> bool:
-        return self.source.kind != "from memory, unverified"
-
-
-@cache
-def clauses() -> tuple[Clause, ...]:
-    """Every clause, in file order."""
-    rows = tomllib.loads((DATA / "protocol.toml").read_text(encoding="utf-8"))["clause"]
-    return tuple(
-        Clause(
-            row["key"],
-            row["says"],
-            Source(row.get("source", ""), row.get("place", ""), row["kind"]),
-            read(row["value"], glossary.term(row["term"]).dimension).value if "value" in row else None,
-            row.get("protocol", ""),
-            row.get("level", ""),
-            row.get("note", ""),
-        )
-        for row in rows
-    )
-
-
-def clause(key: str, protocol: str = "") -> Clause:
-    """The clause of that key, in the wording of `protocol` where documents disagree."""
-    return next(c for c in clauses() if c.key == key and c.protocol in ("", protocol))
-
-
-def limit(key: str, protocol: str = "") -> float:
-    """The figure of a clause, in SI."""
-    value = clause(key, protocol).value
-    assert value is not None
-    return value
+CLOSED_BELOW = 96 * HOUR
+HAIR = 1e-9
 
 
 # ---------------------------------------------------------------- results
@@ -136,7 +84,7 @@ class Pair:
     def clause(self) -> Clause:
         """The rule that holds for these two."""
         low, high = sorted((self.first.concentration.value, self.second.concentration.value))
-        return clause("pair high" if low >= _FOUR - _HAIR else "pair low" if high < _FOUR - _HAIR else "pair across")
+        return clause("pair high" if low >= FOUR - HAIR else "pair low" if high < FOUR - HAIR else "pair across")
 
     @property
     def accepted(self) -> bool:
@@ -145,14 +93,18 @@ class Pair:
         assert most is not None
         if self.clause.key == "pair across":
             low, high = sorted((self.first.concentration.value, self.second.concentration.value))
-            return high <= most * low * (1 + _HAIR)
+            return high <= most * low * (1 + HAIR)
         return self.difference < most
 
     @property
     def together(self) -> bool:
         """Whether they stood at one place, as far as the record says."""
-        apart = max((r.test.apart.value for r in (self.first, self.second) if r.test.apart), default=0.0)
-        return apart <= limit("one place") * (1 + _HAIR)
+        return (self.apart or 0.0) <= limit("one place") * (1 + HAIR)
+
+    @property
+    def apart(self) -> float | None:
+        """Metres between the detectors, where either test says."""
+        return max((r.test.apart.value for r in (self.first, self.second) if r.test.apart), default=None)
 
 
 def pairs_of(house: "House", found: tuple[Result, ...]) -> tuple[Pair, ...]:
@@ -235,7 +187,7 @@ def facts(house: "House") -> dict[str, Quantity]:
     made = pairs_of(house, before(house))
     if made:
         found |= {"first_result": made[-1].first.concentration, "second_result": made[-1].second.concentration}
-        found |= _extreme("pair_distance", [_apart(pair) for pair in made], most=True)
+        found |= _extreme("pair_distance", [pair.apart for pair in made], most=True)
     there = results(house)
     if count := len(before(house)):
         found["test_count"] = Quantity(float(count), "", 0.0, str(count))
@@ -243,10 +195,10 @@ def facts(house: "House") -> dict[str, Quantity]:
     found |= _extreme("least_test_duration", [r.test.length for r in there])
     found |= _extreme("least_long_duration", [r.test.length for r in there if r.short is False])
     found |= _extreme("monitor_time", [r.test.length for r in there if r.test.device == "continuous monitor"])
-    closable = [r for r in short if r.test.length is None or r.test.length < _CLOSED_BELOW]
-    found |= _extreme("closed_time", [r.test.closed_before and r.test.closed_before.value for r in closable])
+    closable = [r for r in short if r.test.length is None or r.test.length < CLOSED_BELOW]
+    found |= _extreme("closed_time", [_si(r.test.closed_before) for r in closable])
     running = [r for r in there if r.test.fan == "running" and r.short is not False]
-    found |= _extreme("fan_time", [r.test.fan_before and r.test.fan_before.value for r in running])
+    found |= _extreme("fan_time", [_si(r.test.fan_before) for r in running])
     brief = [r for r in short if r.test.length is None or r.test.length < limit("weather")]
     if brief and all(r.test.severe_weather is not None for r in brief):
         storms = sum(bool(r.test.severe_weather) for r in brief)
@@ -254,9 +206,8 @@ def facts(house: "House") -> dict[str, Quantity]:
     return found
 
 
-def _apart(pair: Pair) -> float | None:
-    stated = [r.test.apart.value for r in (pair.first, pair.second) if r.test.apart]
-    return max(stated) if stated else None
+def _si(quantity: Quantity | None) -> float | None:
+    return quantity.value if quantity else None
 
 
 def _extreme(term: str, values: list[float | None], most: bool = False) -> dict[str, Quantity]:
@@ -271,231 +222,22 @@ def _extreme(term: str, values: list[float | None], most: bool = False) -> dict[
 
 def words(house: "House") -> dict[str, bool | str]:
     """What the tests are, as the rules ask for it."""
-    there = results(house)
-    level = named_level(house)
-    found: dict[str, bool | str] = {
+    there, level = results(house), named_level(house)
+    if not there:
+        return {"level_basis": level.basis} if level else {}
+    return {
         "level_basis": level.basis if level else "none",
         "pair_made": bool(pairs_of(house, before(house))),
         "long_test_made": any(r.short is False for r in there),
         "monitor_used": any(r.test.device == "continuous monitor" for r in there),
         "tested_with_fan": any(r.test.fan == "running" and r.short is not False for r in there),
         "short_test_closable": any(
-            r.short is not False and (r.test.length is None or r.test.length < _CLOSED_BELOW) for r in there
+            r.short is not False and (r.test.length is None or r.test.length < CLOSED_BELOW) for r in there
         ),
         "protocol": (house.house and house.house.protocol) or "current",
     }
-    return found
 
 
 def named_level(house: "House") -> Level | None:
     """The level that the record names."""
     return house.house.level if house.house else None
-
-
-# ---------------------------------------------------------------- what to do next
-
-
-@dataclass(frozen=True)
-class Step:
-    """One sentence of what to do, the clauses it comes from, and the field it asks for, if any."""
-
-    says: str
-    clauses: tuple[Clause, ...]
-    field: str = ""
-
-
-def steps(house: "House") -> tuple[Step, ...]:
-    """What the protocol asks next, in order: what is wrong with a test first, then what its result asks for."""
-    return tuple(_steps(house))
-
-
-def _steps(house: "House") -> Iterator[Step]:
-    there = results(house)
-    if not there:
-        yield Step(
-            "Make a first short test in the lowest level that is lived in or used, with the house closed.",
-            (clause("first test"), clause("short test"), clause("closed before")),
-            "test",
-        )
-        return
-    for result in there:
-        yield from _of_one(house, result)
-    for pair in pairs_of(house, there):
-        yield from _of_pair(house, pair)
-    yield from _of_decision(house)
-
-
-def _protocol(house: "House") -> str:
-    return (house.house and house.house.protocol) or ""
-
-
-def _of_one(house: "House", result: Result) -> Iterator[Step]:
-    """What is wrong with one test, or cannot be told of it."""
-    test, name, length = result.test, f"Test {result.number}", result.test.length
-    if length is None:
-        yield Step(f"State how long test {result.number} ran.", (clause("short test"),), f"{result.field}.duration")
-        return
-    if length < limit("short test"):
-        yield Step(f"{name} ran {_hours(length)}, which is no test; make it again.", (clause("short test"),))
-    if test.kind == "long-term" and length <= limit("long test"):
-        yield Step(
-            f"{name} ran {_days(length)}: it is no long-term test. Write kind as short-term, or measure longer.",
-            (clause("long test"), clause("short test")),
-            f"{result.field}.kind",
-        )
-    if test.device is None:
-        yield Step(
-            f"State with what device test {result.number} was made.", (clause("device"),), f"{result.field}.device"
-        )
-    if test.device == "continuous monitor":
-        for choice in dict.fromkeys((_protocol(house) or "current", _protocol(house) or "1992")):
-            rule = clause("monitor hours", choice)
-            if length < limit("monitor hours", choice):
-                yield Step(f"{name} has {_hours(length)} of a continuous monitor, too few; let it run longer.", (rule,))
-                break
-    if result.short is not False and length < _CLOSED_BELOW:
-        yield from _closed(result, name, length)
-    if result.short is not False and length < limit("weather"):
-        if test.severe_weather is None:
-            yield Step(
-                f"State whether unusually severe weather came during test {result.number}.",
-                (clause("weather"),),
-                f"{result.field}.severe_weather",
-            )
-        elif test.severe_weather:
-            yield Step(f"{name} was made in unusually severe weather; make it again.", (clause("weather"),))
-    if test.fan == "running" and result.short is not False:
-        had = test.fan_before
-        if had is None:
-            yield Step(
-                f"State how long the fan had run when test {result.number} began.",
-                (clause("after the fan"),),
-                f"{result.field}.fan_before",
-            )
-        elif had.value < limit("after the fan"):
-            yield Step(f"{name} began {had.text} after the fan, too soon; make it again.", (clause("after the fan"),))
-
-
-def _closed(result: Result, name: str, length: float) -> Iterator[Step]:
-    closed = result.test.closed_before
-    rules = (clause("closed before"), clause("not closed before"))
-    if closed is None:
-        yield Step(
-            f"State how long the house had been closed when test {result.number} began.",
-            rules[:1],
-            f"{result.field}.closed_before",
-        )
-    elif closed.value < limit("closed before"):
-        yield Step(
-            f"The house had been closed only {closed.text} before {name.lower()}, which ran {_hours(length)}: make it "
-            "again with 12 hours closed, or leave the device for 4 days.",
-            rules,
-        )
-
-
-def _of_pair(house: "House", pair: Pair) -> Iterator[Step]:
-    numbers = f"Tests {pair.first.number} and {pair.second.number}"
-    percent = decimal(pair.difference, "%", 3)
-    if not pair.together:
-        yield Step(f"{numbers} stood too far apart for a pair: report each by itself.", (clause("one place"),))
-    elif pair.accepted:
-        mean = decimal(pair.mean, pair.first.concentration.unit, 3)
-        yield Step(
-            f"{numbers} differ by {percent} of their mean, which is accepted: take the mean, {mean}.",
-            (pair.clause, clause("average"), clause("rounding")),
-        )
-    else:
-        yield Step(f"{numbers} differ by {percent} of their mean, too much: make both again.", (pair.clause,))
-    if _apart(pair) is None:
-        yield Step(
-            f"State how far apart the detectors of tests {pair.first.number} and {pair.second.number} stood.",
-            (clause("one place"),),
-            f"{pair.second.field}.apart",
-        )
-
-
-def _of_decision(house: "House") -> Iterator[Step]:
-    """What the deciding result asks for, against the level that the record names."""
-    at, level = decided(house), named_level(house)
-    if at is None:
-        return
-    if level is None:
-        yield Step(
-            "Name the level that holds where the house stands, or state your own; what the result asks for depends on it.",
-            (clause("fix"),),
-            "house.level",
-        )
-        return
-    here, line = decimal(at.value, at.unit, 3), decimal(level.quantity.value, at.unit, 3)
-    who = f"{level.name}, {level.kind}" if level.basis != "own" else level.name
-    for rule in (c for c in clauses() if c.level and c.level == level.name):
-        yield Step(f"Where the level of {level.name} holds, its own protocol holds too: {rule.says}", (rule,))
-    if not level.basis == "memory":
-        yield from _against(house, at, level, here, f"{line} ({who})")
-    else:
-        yield Step(
-            f"{here} stands beside {line} ({who}), a level known only from memory: it decides nothing. Look it up and "
-            "write it as your own.",
-            (clause("fix"),),
-            "house.level",
-        )
-
-
-def _against(house: "House", at: Decided, level: Level, here: str, line: str) -> Iterator[Step]:
-    step = limit("rounding")
-    rounded = step * int(at.value / step + 0.5 + _HAIR)
-    high = rounded >= level.quantity.value - _HAIR
-    if at.kind in ("one", "apart") and high:
-        yield from _second(house, at, here, line)
-    elif high:
-        rule = {"long": "fix long", "pair": "fix", "second": "fix mean"}[at.kind]
-        yield Step(
-            f"Fix the house: {here}, {at.how}, is at or above {line}. A licensed practitioner does it, or guides it.",
-            (clause(rule), *(() if rule == "fix" else (clause("fix"),))),
-        )
-        if at.kind == "pair" and not any(r.short is False for r in before(house)):
-            yield Step(
-                "Nobody need wait for a long test. Where there is time, it tells the mean of the year better.",
-                (clause("follow up"),),
-            )
-    else:
-        if limit("consider") - _HAIR <= at.value < _FOUR:
-            yield Step(f"Consider fixing: {here} is below {line}, and not without risk.", (clause("consider"),))
-        yield Step(
-            f"{here} is below {line}: test again within 5 years, and after any change to the house.",
-            (clause("retest without"),),
-        )
-
-
-def _second(house: "House", at: Decided, here: str, line: str) -> Iterator[Step]:
-    """After one short test at or above the level: how soon the second one comes, by the protocol that is chosen."""
-    chosen = _protocol(house)
-    choices = [chosen] if chosen else ["current", "1992"]
-    asks = {choice: at.value > limit("at once", choice) * (1 - _HAIR * (choice == "1992")) for choice in choices}
-    rules = tuple(clause("at once", choice) for choice in choices)
-    yield Step(
-        f"One short test decides nothing yet: {here} is at or above {line}.",
-        (clause("two results"), clause("follow up")),
-    )
-    if len(set(asks.values())) > 1:
-        yield Step(
-            f"Choose the protocol: at {here} one document asks for a second short test at once, the other leaves time for a "
-            "long one. Until then the stricter is the better guide.",
-            rules,
-            "house.protocol",
-        )
-    elif all(asks.values()):
-        yield Step("Make a second short test at once, under the same conditions.", rules)
-    else:
-        yield Step(
-            "Make a long-term test, or a second short one where the answer is needed quickly.",
-            (clause("follow up"), *rules),
-        )
-
-
-def _hours(seconds: float) -> str:
-    return decimal(seconds, "h", 3)
-
-
-def _days(seconds: float) -> str:
-    return decimal(seconds, "d", 3)
