@@ -58,6 +58,11 @@ def _parser() -> argparse.ArgumentParser:
     report = command("report", _report, "Write the calculations of a house as one HTML or PDF file.")
     report.add_argument("house", metavar="HOUSE.toml")
     report.add_argument("-o", "--output", metavar="FILE", required=True, help="ends in .html or .pdf")
+    cut = command("templates", _templates, "Draw what is to be cut and marked at true size, as PDF and SVG.")
+    cut.add_argument("house", metavar="HOUSE.toml")
+    cut.add_argument("-o", "--output", metavar="FOLDER", required=True, help="made if it is not there")
+    cut.add_argument("--paper", choices=("letter", "a4"), help="letter for a house in US units, a4 else, if not said")
+    cut.add_argument("--dxf", action="store_true", help="a DXF of each template besides")
     check = command("check", _check, "Say what the rules find: exit 0 if all are met or do not apply, otherwise 1.")
     check.add_argument("house", metavar="HOUSE.toml")
     check.add_argument("--json", action="store_true", help="the findings as JSON")
@@ -113,6 +118,25 @@ def _report(chosen: argparse.Namespace) -> int:
     finally:
         gc.enable()
     print(f"Wrote {chosen.output}")
+    return 0
+
+
+def _templates(chosen: argparse.Namespace) -> int:
+    house = _house(chosen.house)
+    from radonwork.report.template_files import write_templates
+    from radonwork.report.template_pages import MEASURE
+    from radonwork.report.writing import ReportError
+
+    try:
+        pages, absent = write_templates(house, Path(chosen.output), chosen.paper, chosen.dxf)
+    except ReportError as reason:
+        raise CommandError(str(reason)) from None
+    for title in dict.fromkeys(page.template.title for page in pages):
+        count = sum(page.template.title == title for page in pages)
+        print(f"{title}: {count} sheet{'s' * (count > 1)}")
+    for one in absent:
+        print(f"not made: {one.title}; missing: {', '.join(one.fields)}")
+    print(f"Wrote {len(pages)} sheets to {chosen.output}. {MEASURE}")
     return 0
 
 

@@ -89,7 +89,7 @@ def _section() -> Drawing:
 # ---------------------------------------------------------------- square to the deck
 
 
-def _slot_outline(radius: Number, half_centres: Number) -> list[Point]:
+def slot_outline(radius: Number, half_centres: Number) -> list[Point]:
     """Two half circles `half_centres` to each side of the middle, joined."""
     steps = 24
     ends = []
@@ -150,7 +150,7 @@ def _deck() -> Drawing:
             for turn in (2 * math.pi * n / 48 for n in range(49))
         ],
     )
-    outline = _slot_outline(end_hole / 2, centres / 2)
+    outline = slot_outline(end_hole / 2, centres / 2)
     drawing.line("accent", [*outline, outline[0]])
     for x, y in ((-centres / 2, 0), (centres / 2, 0)):
         _cross(drawing, "outline", (x, y), 5 * px)

@@ -38,6 +38,7 @@ def typst_environment() -> Environment:
     made.filters["sign"] = lambda sign: Markup(TYPST.op(sign))
     made.filters["string"] = lambda text: Markup(typst_string(text))
     made.filters["code"] = lambda number: Markup(f"{number:d}")
+    made.filters["millimetres"] = lambda number: Markup(f"{number:.4f}mm")
     return made
 
 

@@ -22,14 +22,7 @@ _UNUSUAL = re.compile("[^\t\n\x20-\x7e\xa0-\u052f\u1e00-\u1fff\u2010-\u206f\u207
 
 def report_pdf(house: House, calculations: Sequence[Calculation], pictures: Pictures) -> bytes:
     """The report of `house` as PDF; the same record gives the same bytes. Raises typst.TypstError if it cannot be set."""
-    import typst  # its compiler is large, and the HTML report does without
-
-    source = report_typst(house, calculations, pictures)
-    try:
-        return _compiled(source)
-    except typst.TypstError:
-        # An archival PDF may hold no character that the fonts at hand lack; such a one is then named by its number.
-        return _compiled(_UNUSUAL.sub(lambda found: f"U+{ord(found[0]):04X}", source))
+    return typeset(report_typst(house, calculations, pictures))
 
 
 def report_typst(house: House, calculations: Sequence[Calculation], pictures: Pictures) -> str:
@@ -37,6 +30,17 @@ def report_typst(house: House, calculations: Sequence[Calculation], pictures: Pi
     made = document(house, calculations, pictures)
     paper = "us-letter" if house.system == "us" else "a4"
     return typst_environment().get_template("report.typ").render(document=made, paper=paper)
+
+
+def typeset(source: str) -> bytes:
+    """Typst's source as an archival PDF. Raises typst.TypstError if it cannot be set."""
+    import typst  # its compiler is large, and the HTML report does without
+
+    try:
+        return _compiled(source)
+    except typst.TypstError:
+        # An archival PDF may hold no character that the fonts at hand lack; such a one is then named by its number.
+        return _compiled(_UNUSUAL.sub(lambda found: f"U+{ord(found[0]):04X}", source))
 
 
 def _compiled(source: str) -> bytes:

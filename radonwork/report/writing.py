@@ -17,16 +17,16 @@ def write_report(house: House, path: Path) -> None:
     """Write the report of `house` to `path`, whose name ends in .html or .pdf. Raises ReportError."""
     ending = path.suffix.lower()
     if ending not in (".html", ".pdf"):
-        raise ReportError(f"{_named(path)}: a report is written as HTML or PDF; end its name in .html or .pdf")
+        raise ReportError(f"{named(path)}: a report is written as HTML or PDF; end its name in .html or .pdf")
     if not path.parent.is_dir():
-        raise ReportError(f"{_named(path)}: there is no folder {_named(path.parent)}; make it first or name another")
+        raise ReportError(f"{named(path)}: there is no folder {named(path.parent)}; make it first or name another")
     if path.is_dir():
-        raise ReportError(f"{_named(path)}: this is a folder; name a file in it")
+        raise ReportError(f"{named(path)}: this is a folder; name a file in it")
     content = _pdf(house) if ending == ".pdf" else _html(house)
     try:
-        _replace(path, content)
+        replace_file(path, content)
     except OSError as reason:
-        raise ReportError(f"{_named(path)}: cannot be written: {reason.strerror}") from None
+        raise ReportError(f"{named(path)}: cannot be written: {reason.strerror}") from None
 
 
 def _html(house: House) -> bytes:
@@ -43,12 +43,12 @@ def _pdf(house: House) -> bytes:
     return report_pdf(house, worked, {c.topic.key: [*pictures(c), *charts(c)] for c in worked})
 
 
-def _named(path: Path) -> str:
+def named(path: Path) -> str:
     """A file name as one line of text, whatever it holds."""
     return str(path) if str(path).isprintable() else repr(str(path))
 
 
-def _replace(path: Path, content: bytes) -> None:
+def replace_file(path: Path, content: bytes) -> None:
     """Put `content` at `path`, so that a reader finds the old file or the new one and never a part."""
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
