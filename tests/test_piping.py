@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Point
 from radonwork.engine.case import cases
 from radonwork.engine.derivation import DERIVATIONS
 from radonwork.engine.formula import RangeError
-from radonwork.formulas import boring, buying, piping
+from radonwork.formulas import boring, buying, piping, transfer
 from radonwork.solvers.turning import turn_between
 from radonwork.units import from_unit
 
@@ -176,7 +176,7 @@ def test_a_plumb_pipe_just_fills_what_two_drawn_cuts_have_in_common(
     pipe: float, mark: float, height: float, lean: float
 ) -> None:
     wide = pipe + 2 * mark
-    hole = float(boring.least_plate_hole(pipe_outside_diameter=wide, stack_height=height, drill_angle=lean))
+    hole = float(boring.least_plate_hole(pipe_outside_diameter=wide, stack_height=height, drill_lean=lean))
     assert common_width(hole, height, lean) == pytest.approx(wide, rel=1e-6)
     back = boring.largest_drill_angle(hole_diameter=hole, pipe_outside_diameter=wide, stack_height=height)
     assert back == pytest.approx(lean, rel=1e-9)
@@ -191,7 +191,7 @@ def test_a_row_too_low_for_its_lean_is_refused_because_the_circle_is_then_narrow
     hole = 3 * math.cos(lean) + low * math.sin(lean)
     assert common_width(hole, low, lean) < 3 - 1e-3
     with pytest.raises(RangeError, match="at least as high"):
-        boring.least_plate_hole(pipe_outside_diameter=3.0, stack_height=low, drill_angle=lean)
+        boring.least_plate_hole(pipe_outside_diameter=3.0, stack_height=low, drill_lean=lean)
 
 
 def test_the_drift_and_the_worst_error_are_where_a_ray_and_a_chain_of_marks_end() -> None:
@@ -200,7 +200,7 @@ def test_the_drift_and_the_worst_error_are_where_a_ray_and_a_chain_of_marks_end(
     levels = np.concatenate([[n * (thick + gap), n * (thick + gap) + thick] for n in range(count)])
     assert height == pytest.approx(levels[-1])
     ray = bent(Z, lean, Y)
-    drift = float(boring.hole_drift(stack_height=height, drill_angle=lean))
+    drift = float(transfer.drill_drift(member_thickness=height, drill_lean=lean))
     assert drift == pytest.approx((ray * height / ray[2])[0], rel=1e-12)
     worst = boring.worst_centre_error(plate_count=float(count), mark_error=mark, hole_drift=drift)
     signs = np.array(np.meshgrid(*[[-1, 1]] * count)).reshape(count, -1)

@@ -1,7 +1,8 @@
 """Holes for a plumb pipe through plates, bored by a drill that leans a little: where they come out, what still passes.
 
 A straight row of holes bored in one go through several plates is one leaning hole as far as a plumb pipe is concerned;
-plates bored each from its own mark are so many short ones, with the errors of their marks.
+plates bored each from its own mark are so many short ones, with the errors of their marks. How far aside one leaning hole
+comes out is in `radonwork.formulas.transfer`.
 """
 
 import sympy
@@ -23,15 +24,6 @@ def stack_height(plate_count, plate_thickness, plate_gap):
     Assumes plates of one thickness at equal gaps.
     """
     return plate_count * plate_thickness + (plate_count - 1) * plate_gap
-
-
-@formula("hole_drift", _ROW, drill_angle=_LEAN)
-def hole_drift(stack_height, drill_angle):
-    """How far aside a leaning hole comes out.
-
-    Assumes a drill that goes straight on as it was started; a long thin bit that bends goes farther.
-    """
-    return stack_height * tan(drill_angle)
 
 
 @formula("worst_centre_error", _ERRORS, plate_count=("1", "100"))
@@ -58,19 +50,19 @@ def likely_centre_error(plate_count, mark_error, hole_drift):
     _ROW,
     when={
         "the row is at least as high as the pipe is wide times the tangent of the lean": (
-            lambda stack_height, pipe_outside_diameter, drill_angle: (
-                stack_height >= pipe_outside_diameter * tan(drill_angle)
+            lambda stack_height, pipe_outside_diameter, drill_lean: (
+                stack_height >= pipe_outside_diameter * tan(drill_lean)
             )
         ),
     },
-    drill_angle=_LEAN,
+    drill_lean=_LEAN,
 )
-def least_plate_hole(pipe_outside_diameter, stack_height, drill_angle):
+def least_plate_hole(pipe_outside_diameter, stack_height, drill_lean):
     """Smallest hole that a plumb pipe passes although it leans.
 
     Assumes a straight round hole through level faces, bored in one go, and a plumb straight pipe in the middle of it.
     """
-    return pipe_outside_diameter * cos(drill_angle) + stack_height * sin(drill_angle)
+    return pipe_outside_diameter * cos(drill_lean) + stack_height * sin(drill_lean)
 
 
 def _lean_limit(hole, wide, high):  # type: ignore[no-untyped-def]
@@ -128,7 +120,7 @@ def plate_lean_limit(hole_diameter, pipe_outside_diameter, mark_error, plate_thi
 # ---------------------------------------------------------------- derivations
 
 _k, _t, _g, _H = (symbol(n) for n in ("plate_count", "plate_thickness", "plate_gap", "stack_height"))
-_lean, _drift, _mark, _d = (symbol(n) for n in ("drill_angle", "hole_drift", "mark_error", "pipe_outside_diameter"))
+_lean, _drift, _mark, _d = (symbol(n) for n in ("drill_lean", "hole_drift", "mark_error", "pipe_outside_diameter"))
 _D, _hole = symbol("least_plate_hole"), symbol("hole_diameter")
 _worst, _likely = symbol("worst_centre_error"), symbol("likely_centre_error")
 # Symbols that only the derivations use: length of a cut, its shift, width and diagonal, an angle, a counter.
@@ -143,11 +135,6 @@ _j = sympy.Symbol("j", integer=True, positive=True)
         "All plates, and the gaps between them, of which there is one less.",
     )
     .step("height", lambda parts: Eq(_H, parts.rhs.doit()), "Add them up.")
-)
-(
-    Derivation(of=hole_drift, title="Where a leaning hole comes out")
-    .premise("triangle", Eq(tan(_lean), _drift / _H), "The drift lies opposite the lean, the height beside it.")
-    .step("drift", lambda triangle: Eq(_drift, sympy.solve(triangle, _drift)[0]), "Solve for the drift.")
 )
 (
     Derivation(of=worst_centre_error, title="Errors that all go the same way")

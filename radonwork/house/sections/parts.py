@@ -78,13 +78,12 @@ class Offset(Section):
 
 
 class Boring(Section):
-    """A row of holes bored in one go through the plates, and how well marks and drill are held."""
+    """A row of holes bored in one go through the plates, and how well its marks are set; framing.transfer.drill_lean says how the drill is held."""
 
     plate_count: Quantity | None = measured("plate_count")
     plate_thickness: Quantity | None = measured("plate_thickness")
     plate_gap: Quantity | None = measured("plate_gap")
     mark_error: Quantity | None = measured("mark_error")
-    drill_angle: Quantity | None = measured("drill_angle")
     notes: Notes | None = None
 
 
