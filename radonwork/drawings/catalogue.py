@@ -12,7 +12,7 @@ from radonwork.house.record import House
 
 # Module and names of each topic's drawings; they are imported when their topic is drawn.
 _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
-    "balance": ("house_air", ("PRESSURES", "COMPARED", "CLEARING")),
+    "balance": ("house_air", ("PRESSURES", "COMPARED", "CLEARING", "WINDOW")),
     "pipes": ("pipes", ("PIPES",)),
     "bay": ("bay", ("BAY",)),
     "insertion": ("insertion", ("INSERTION", "SLOT")),

@@ -97,6 +97,58 @@ def _pressures() -> Drawing:
     return drawing
 
 
+# ---------------------------------------------------------------- a window
+
+
+def _window() -> Drawing:
+    height, sill, share, neutral = terms("envelope_height", "opening_height", "opening_share", "opened_neutral_height")
+    unit = height / 20
+
+    def at(x: Number, y: Number) -> Point:
+        return x * unit, y * unit
+
+    drawing = Drawing(
+        name="open-window",
+        title="What an open window does to the pressures",
+        alternative=(
+            "Section of a house {envelope_height} high with a window open {opening_height} above the slab, which lets through "
+            "{opening_share} times what all the leaks do. The neutral height moves from half the height to "
+            "{opened_neutral_height}: the pull at the slab is {entry_ratio} times what it was, the air {air_ratio} times, and "
+            "the level {level_ratio} times."
+        ),
+        frame=Frame(-27 * unit, -6 * unit, 41 * unit, 28 * unit, height=390, margin=12),
+    )
+    drawing.polygon("earth", [at(-27, -6), at(41, -6), at(41, 1), at(-27, 1)])
+    drawing.polygon("house", [at(-11, 0), at(11, 0), at(11, 20), at(12, 20), at(0, 27), at(-12, 20), at(-11, 20)])
+    drawing.polygon("concrete", [at(-12, -1), at(12, -1), at(12, 0), at(-12, 0)])
+    drawing.line("flow", [at(-8, -4), at(-8, 2)])
+    drawing.line("flow", [at(8, -4), at(8, 2)])
+    drawing.text(at(0, -4), "soil gas", shift=(0, 4))
+
+    # The window, as wide open as it lets through, and the way the air goes in it.
+    half = unit * (1 + least(2, share))
+    low, top = largest(sill - half, 0), least(sill + half, height)
+    drawing.polygon("water", [(-11.6 * unit, low), (-10.4 * unit, low), (-10.4 * unit, top), (-11.6 * unit, top)])
+    inward, outward = largest(neutral - sill, 0), largest(sill - neutral, 0)
+    drawing.line("flow", [(-20 * unit, sill), (-12.5 * unit, sill)], visible=_there(inward / height, 0.05))
+    drawing.line("flow", [(-12.5 * unit, sill), (-20 * unit, sill)], visible=_there(outward / height, 0.05))
+
+    # The pressure beside the house before, dashed, and with the window open.
+    axis, wide = 25 * unit, Rational(7, 10)
+    drawing.polygon("water", [(axis, 0), (axis + wide * neutral, 0), (axis, neutral)])
+    drawing.polygon("bore", [(axis, height), (axis - wide * (height - neutral), height), (axis, neutral)])
+    drawing.line("ghost", [(axis + wide * height / 2, 0), (axis - wide * height / 2, height)])
+    drawing.line("outline", [(axis, -unit), (axis, 21 * unit)])
+    drawing.line("centreline", [(-26 * unit, neutral), (40 * unit, neutral)])
+    drawing.text((40 * unit, neutral), "neutral, {opened_neutral_height} up", "end", (0, -6))
+    drawing.text((axis, 21 * unit), "outward", "end", (-6, -6), kind="pale")
+    drawing.text((axis, 21 * unit), "inward", "start", (6, -6), kind="pale")
+    drawing.text((axis, 0), "pull {entry_ratio} times", "start", (4, 17))
+    drawing.text(at(0, 16), "air {air_ratio} times")
+    drawing.text(at(0, 16), "level {level_ratio} times", shift=(0, 18))
+    return drawing
+
+
 # ---------------------------------------------------------------- after a change
 
 
@@ -178,5 +230,6 @@ def _compared() -> Drawing:
 
 
 PRESSURES = _pressures()
+WINDOW = _window()
 CLEARING = _clearing()
 COMPARED = _compared()

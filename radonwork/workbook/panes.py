@@ -264,8 +264,10 @@ def _giving(of: Sheet, title: str, *results: str) -> Sheet:
 
 
 def _balance(house: House | None) -> tuple[Pane, ...]:
+    from radonwork.formulas.entry import level_ratio, opened_air_ratio, opened_neutral_height, opened_pull
+
     whole = sheet("balance", house)
-    pressures, compared, clearing = topic_drawings("balance")
+    pressures, compared, clearing, window = topic_drawings("balance")
     defaults = {name: entry.value for name, entry in assumed("balance").items()} | {
         "house_volume": "17,000 ft3", "air_change_rate": "0.3 1/h", "indoor_radon": "8 pCi/L", "treated_radon": "0.8 pCi/L",
         "soil_gas_radon": "1,000 pCi/L", "entry_resistance": "0.05 inWC/cfm", "diffusive_entry": "10 pCi/s",
@@ -323,6 +325,20 @@ def _balance(house: House | None) -> tuple[Pane, ...]:
             "that within {allowed_excess}, wait {needed_wait}; the longer of that and of the standard's wait governs.",
             worked=("clearing_rate", "time_constant", "mean_left_share", "reading_excess", "needed_wait"),
             defaults=defaults,
+        ),
+        Pane(
+            title="A window, low or high",
+            topic="balance",
+            sheet=Sheet(
+                "A window", "A window", (opened_neutral_height, opened_pull, opened_air_ratio, level_ratio)
+            ),
+            controls=("opening_height", "opening_share", "envelope_height"),
+            drawing=window,
+            result="With the window open the house is neutral at {opened_neutral_height}. The pull at the slab is "
+            "{entry_ratio} times what it was, the air {air_ratio} times, and the level {level_ratio} times.",
+            worked=("opened_neutral_height", "opened_pull", "opened_air_ratio", "level_ratio"),
+            defaults={"opening_height": "3 ft", "opening_share": "0.5", "envelope_height": "20 ft"},
+            judged=False,
         ),
     )  # fmt: skip
 
