@@ -9,8 +9,9 @@ from scipy.optimize import brentq
 
 from radonwork.drawings.charts import charts
 from radonwork.files import DATA
-from radonwork.house.air import air_in, alternatives, diagnoses, from_gauge
+from radonwork.house.air import air_in, alternatives
 from radonwork.house.calculations import calculate, operating_flow
+from radonwork.house.gauge import diagnoses, from_gauge
 from radonwork.house.record import House, parse_house
 from radonwork.report.writing import write_report
 from radonwork.units import Quantity

@@ -20,10 +20,7 @@ from radonwork.formulas.fan import fan_pressure_at_speed
 from radonwork.house.pipe_sizes import pipe_size
 from radonwork.house.record import House
 from radonwork.house.route import STRAIGHT, VentRoute
-from radonwork.house.slab import readings_of, slab_of
-from radonwork.solvers.diagnosis import RESOLUTION, Diagnosis, diagnose
 from radonwork.solvers.fan_curve import FanCurve
-from radonwork.solvers.gauge import Beforehand, HoleReading, Inferred, Measured, Slab, infer
 from radonwork.solvers.route import Network, NotAttainable, Soil
 from radonwork.solvers.system import Solved, Station, Tap, house_system, results_of, solve_system, tap_along, with_lid
 
@@ -277,59 +274,3 @@ def _with_curve(sheet: Sheet, curve: FanCurve) -> Sheet:
 def air_in(run: Run) -> HouseAir | None:
     """The air that the sheet of a run is of."""
     return next((s.air for s in run.sheet.statements if isinstance(s, AirSolver)), None)
-
-
-# ---------------------------------------------------------------- the gauge
-
-
-def diagnoses(run: Run) -> list[Diagnosis]:
-    """What each fault of the running system does to the gauge; empty without a system."""
-    air = air_in(run)
-    if air is None or "operating_flow" not in run.values:
-        return []
-    network = air.network(run.values)
-    return diagnose(
-        network,
-        air.curve,
-        air_density=run.values["air_density"],
-        air_viscosity=run.values["air_viscosity"],
-        tap=air.tap(network),
-        fan_after=air.before_fan(),
-    )
-
-
-def from_gauge(run: Run, house: House | None = None) -> Inferred | None:
-    """What the gauge's reading, a measured flow and test holes say of the system; None where the record has no reading.
-
-    Raises GaugeError for a reading that this fan and route cannot give. Stated limits are taken as two standard deviations.
-    """
-    air, reading = air_in(run), run.given.get("gauge_suction")
-    if air is None or reading is None or "operating_flow" not in run.values:
-        return None
-    network, flow, lid = air.network(run.values), run.given.get("measured_flow"), run.given["lid_leak_area"]
-    held = Beforehand(lid_leak_area=(max(lid.value - lid.tolerance, 0.0), lid.value + lid.tolerance))
-    return infer(
-        network,
-        air.curve,
-        Measured(reading.value, (reading.tolerance or RESOLUTION) / 2),
-        air_density=run.values["air_density"],
-        air_viscosity=run.values["air_viscosity"],
-        tap=air.tap(network),
-        flow=Measured(flow.value, (flow.tolerance or _FLOW_ERROR * flow.value) / 2) if flow else None,
-        slab=_holes_of(house) if house else None,
-        beforehand=held,
-    )
-
-
-def _holes_of(house: House) -> Slab | None:
-    """The test holes of a house as the gauge is read with; None without any, or without a plan to read them by."""
-    plan, readings = slab_of(house), readings_of(house)
-    if plan is None or not readings:
-        return None
-    holes = tuple(HoleReading(hole.at, hole.suction, hole.error / 2) for hole in readings)
-    target = house.suction.target if house.suction else None
-    return Slab(plan.sinks, plan.footprint, holes, target.value if target else 0.0)
-
-
-_FLOW_ERROR = 0.1
-"""Share of a measured flow by which it may be off, where the record does not say how well it was measured."""

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 
 from radonwork.glossary import System, term
 from radonwork.house import air
+from radonwork.house import gauge as house_gauge
 from radonwork.house.calculations import Calculation
 from radonwork.report.blocks import Block, Fold, Items, Para, Table, Words
 from radonwork.report.told import Told
@@ -47,7 +48,7 @@ def _amount(name: str, values: Mapping[str, float], system: System) -> str:
 
 def gauge(calculation: Calculation) -> tuple[Block, ...]:
     """What the record's gauge reading says, and what each fault would do to the gauge; empty where there is no system."""
-    run, rows = calculation.run, air.diagnoses(calculation.run)
+    run, rows = calculation.run, house_gauge.diagnoses(calculation.run)
     if not rows:
         return ()
     unit, flow = (term(name).unit(run.system) for name in ("gauge_reading", "operating_flow"))
@@ -81,7 +82,7 @@ def _read(calculation: Calculation) -> Iterator[Block]:
 
     run = calculation.run
     try:
-        found = air.from_gauge(run, calculation.house)
+        found = house_gauge.from_gauge(run, calculation.house)
     except GaugeError as reason:
         yield Para((f"The reading in the record: {reason}.",))
         return

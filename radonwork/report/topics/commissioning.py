@@ -154,10 +154,10 @@ def _alarm(last: Drift, calculation: Calculation) -> Iterator[Block]:
             " Look for the cause, and test for radon again once it is mended.",
         )
     )
-    from radonwork.house import air
+    from radonwork.house import gauge
 
     assert calculation.house
-    rows = air.diagnoses(calculate(calculation.house, "air").run)
+    rows = gauge.diagnoses(calculate(calculation.house, "air").run)
     # A gauge at nothing has fallen as well, and so far that only a fault which stops it fits.
     wanted = ("zero",) if last.gauge.suction.value <= last.gauge.suction.tolerance else (last.moved,)
     suspects = [row for row in rows if row.reading in wanted]
