@@ -1,0 +1,151 @@
+"""What one house's system is made of and what that costs: parts by count, prices as ranges, quotes beside them.
+
+The route gives pipe and fittings, the record's sections the rest; `[[part]]` adds what no section shows. Prices are the
+record's own: none comes along, and an item without one leaves the whole without a price.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+from radonwork.glossary import System, term
+from radonwork.house.cut_list import cut_list_of, junctions, size_name
+from radonwork.house.record import House
+from radonwork.house.route import STRAIGHT
+from radonwork.house.way import tape
+from radonwork.units import decimal
+
+_MADE_ON_SITE = ("entrance", "exit", "mitre")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of the parts list. `price` is the lowest and the highest of one, None where the record has none."""
+
+    item: str
+    count: int
+    why: str
+    price: tuple[float, float] | None
+
+    @property
+    def cost(self) -> tuple[float, float] | None:
+        return (self.count * self.price[0], self.count * self.price[1]) if self.price else None
+
+
+@dataclass(frozen=True)
+class PartsList:
+    """Everything to buy. `remarks` say what is not priced and which prices are of nothing on the list."""
+
+    lines: tuple[Line, ...]
+    remarks: tuple[str, ...]
+    joints: int
+
+    @property
+    def priced(self) -> tuple[float, float]:
+        """Lowest and highest cost of all that has a price."""
+        costs = [line.cost for line in self.lines if line.cost]
+        return sum(low for low, _ in costs), sum(high for _, high in costs)
+
+    @property
+    def cost(self) -> tuple[float, float] | None:
+        """Lowest and highest cost of the whole; None while anything has no price."""
+        return self.priced if self.lines and all(line.price for line in self.lines) else None
+
+
+@lru_cache(maxsize=8)
+def parts_of(house: House) -> PartsList:
+    """The parts of a house as its record and its route have them."""
+    prices = {price.item: price.ends for price in house.price if price.item}
+    wanted: dict[str, tuple[int, str]] = {}
+    for item, count, why in _wanted(house):
+        before = wanted.get(item, (0, why))
+        wanted[item] = (before[0] + count, before[1] if before[1] == why else f"{before[1]}; {why}")
+    lines = tuple(Line(item, count, why, prices.get(item)) for item, (count, why) in wanted.items())
+    return PartsList(lines, tuple(_remarks(house, lines)), _joints(house))
+
+
+def _remarks(house: House, lines: tuple[Line, ...]) -> Iterator[str]:
+    if without := [line.item for line in lines if not line.price]:
+        yield f"no price is stated for {'; '.join(without)}: the whole has none. Write a [[price]] for each, by its name"
+    items = [line.item for line in lines]
+    for number, price in enumerate(house.price, 1):
+        if price.item not in items:
+            yield f"price[{number}]: nothing on the parts list is called {price.item!r}"
+
+
+def _wanted(house: House) -> Iterator[tuple[str, int, str]]:
+    """Item, count and why, in the order of the work."""
+    found = cut_list_of(house)
+    for batch in found.batches if found else ():
+        for length in sorted({stick.length for stick in batch.plan.sticks}) if batch.plan else ():
+            count = sum(stick.length == length for stick in batch.plan.sticks)  # type: ignore[union-attr]  # there is one
+            yield f"pipe, {batch.size}, stick of {tape(length, house.system)}", count, "the cut list"
+    route = house.route()
+    sections = [*route.sections, *(s for point in route.tributaries for s in point.sections)] if route else []
+    for section in sections:
+        for piece in section.pieces:
+            if piece.kind != STRAIGHT and piece.kind not in _MADE_ON_SITE:
+                item = f"{piece.name}, {size_name(section.outside_diameter, house.system)}"
+                yield item, piece.count * section.side_by_side, "the route"
+    for item, count in junctions(house).items():
+        yield item, count, "where pipes part and join"
+    if house.fan:
+        yield f"fan: {house.fan.name}" if house.fan.name else "fan", 1, "fan"
+        yield "gauge for the pipe", 1, "shows whether the fan runs"
+    if house.roof:
+        yield f"roof flashing, {size_name(_last_size(house), house.system)}", 1, "roof"
+    if route:
+        yield "primer and cement, can of each", 1, f"{_joints(house)} joints"
+    for part in house.part:
+        if part.item:
+            yield part.item, part.count or 1, "[[part]] of the record"
+
+
+def _last_size(house: House) -> float | None:
+    route = house.route()
+    return route.sections[-1].outside_diameter if route else None
+
+
+def _joints(house: House) -> int:
+    """Ends of pipe that go into a fitting: two for each piece of pipe between fittings, one where the route begins or ends."""
+    route, found = house.route(), 0
+    for section in route.sections if route else ():
+        for piece in section.pieces:
+            at = piece.number - 1
+            beside = [p for p in (at - 1, at + 1) if 0 <= p < len(route.pieces)]  # type: ignore[union-attr]  # there is one
+            ends = [route.pieces[p].kind for p in beside]  # type: ignore[union-attr]
+            if piece.kind == STRAIGHT:
+                found += sum(kind not in ("entrance", "exit") for kind in ends) * section.side_by_side
+    return found
+
+
+# ---------------------------------------------------------------- against quotes
+
+
+@dataclass(frozen=True)
+class Offer:
+    """A quote: its name and its lowest and highest price."""
+
+    name: str
+    price: tuple[float, float]
+    includes: str = ""
+
+
+def offers_of(house: House) -> tuple[Offer, ...]:
+    """Every quote with a price, that of the costs first."""
+    found = []
+    if house.costs and house.costs.quote:
+        quote = house.costs.quote
+        found.append(Offer("costs.quote", (quote.value - quote.tolerance, quote.value + quote.tolerance)))
+    for number, other in enumerate(house.quote, 1):
+        if other.price:
+            price = (other.price.value - other.price.tolerance, other.price.value + other.price.tolerance)
+            found.append(Offer(other.name or f"quote {number}", price, other.includes or ""))
+    return tuple(found)
+
+
+def money(low: float, high: float, system: System) -> str:
+    """A price or a range of one, to the unit."""
+    unit = term("parts_cost").unit(system)
+    one, other = (decimal(round(value), unit, 6) for value in (low, high))
+    return one if one == other else f"{one} to {other}"
