@@ -242,6 +242,8 @@ def from_unit(reading: Number, unit: str) -> Number:
 def number(value: float, unit: str, digits: int = 4) -> str:
     """An SI value as its number in `unit`: "4.163", "1,050", "1.81e-5"; whole digits are never rounded away."""
     reading = float(to_unit(value, unit)) + 0.0  # no minus zero
+    if abs(reading) < 1e-12 * float(_known(unit).zero):
+        reading = 0.0  # the rounding of a temperature's own zero
     if not math.isfinite(reading):
         return str(reading)
     mantissa, exponent = f"{reading:.{digits - 1}e}".split("e")

@@ -10,7 +10,7 @@ const withoutZeros = (text) => (text.includes(".") ? text.replace(/0+$/, "").rep
 export function number(value, unit, digits) {
   const read = reading(value, unit);
   if (!Number.isFinite(read)) return "—";
-  if (read === 0) return "0";
+  if (read === 0 || Math.abs(read) < 1e-12 * unit.zero) return "0"; // the rounding of a temperature's own zero
   const [mantissa, power] = read.toExponential(digits - 1).split("e");
   const exponent = Number(power);
   if (exponent <= -5 || exponent >= 7) return `${withoutZeros(mantissa)}e${exponent}`;
