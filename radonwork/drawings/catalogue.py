@@ -25,6 +25,7 @@ _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
 # Module and names of what draws a topic that takes more of the house than its quantities: called with the house, it has
 # the face of a drawing.
 _OF_HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
+    "route": ("route_of_house", ("Isometric", "Plan", "Unrolled")),
     "suction": ("slab_of_house", ("SlabDrawing",)),
     "discharge": ("outlet_plan", ("OutletPlan",)),
 }

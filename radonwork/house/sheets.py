@@ -281,10 +281,48 @@ def _balance(house: House | None) -> Sheet:
     return balance_sheet(house or House())
 
 
+def _framing(house: House | None) -> Sheet:
+    """The studs as the record's probes tell of them, and how true a place is carried to the next floor."""
+    from radonwork.formulas import framing, transfer
+    from radonwork.house import framing as studs
+
+    house = house or House()
+    picture = studs.photo_solver(house)
+    return Sheet(
+        "framing",
+        "Finding the framing",
+        (
+            *studs.solvers_of(house),
+            framing.hole_chance,
+            transfer.plumb_lean,
+            transfer.plumb_shift,
+            *([picture] if picture else []),
+            transfer.drill_drift,
+            transfer.transfer_tolerance,
+            transfer.likely_transfer_error,
+            transfer.forgiving_hole,
+            transfer.place_above,
+        ),
+        optional=("hole_chance", "place_above"),
+    )
+
+
+def _route(house: House | None) -> Sheet:
+    """The route as its words lay it in space, and the sag that its hangers may let through."""
+    from radonwork.formulas import condensate
+    from radonwork.house.route_sheet import laid_route
+
+    return Sheet(
+        "route", "The route in space", (laid_route(house or House()), condensate.levelling_sag), ("levelling_sag",)
+    )
+
+
 _OF_HOUSE = {
+    "route": _route,
     "balance": _balance,
     "commissioning": _commissioning,
     "suction": _suction,
+    "framing": _framing,
     "air": _air,
     "roof": _roof,
     "discharge": _discharge,

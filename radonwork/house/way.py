@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cached_property, lru_cache
+from functools import cache, cached_property, lru_cache
 from itertools import groupby, pairwise
 
 from radonwork.files import table
@@ -18,6 +18,7 @@ from radonwork.house.job import assumed
 from radonwork.house.record import House
 from radonwork.house.route import STRAIGHT, Section, VentRoute, other_routes_of
 from radonwork.house.sections.route import RouteEnd, RoutePiece, RouteStart
+from radonwork.requirements.rules import requirements_of
 from radonwork.solvers.clearances import (
     Box,
     Vector,
@@ -33,9 +34,6 @@ from radonwork.solvers.clearances import (
 )
 from radonwork.units import decimal, to_unit
 
-JOINT_PLAY = math.radians(3)
-"""How far a fitting and the angle between its pipes may differ: a socket gives a degree or two, and fittings for drains
-are made a little steeper than square. A choice, from common practice without a source."""
 UPRIGHT = math.radians(5)
 """A pipe within this of plumb drains whichever way it leans; a choice."""
 COLD = ("attic", "garage", "crawl space", "outside")
@@ -103,7 +101,7 @@ class Turn:
 
     @property
     def turns(self) -> bool:
-        return bool(self.own) or (self.turned or 0.0) > JOINT_PLAY
+        return bool(self.own) or (self.turned or 0.0) > joint_play()
 
 
 @dataclass(frozen=True)
@@ -281,7 +279,7 @@ class Way:
 
     def _turned(self) -> Iterator[Remark]:
         for turn in self._told():
-            if turn.turned is None or turn.own is None or abs(turn.turned - turn.own) <= JOINT_PLAY:
+            if turn.turned is None or turn.own is None or abs(turn.turned - turn.own) <= joint_play():
                 continue
             between, own = _degrees(turn.turned), _degrees(turn.own)
             yield Remark(
@@ -349,7 +347,9 @@ class Way:
         for leg, name, room in self.rooms:
             if room < -_HAIR:
                 off, middle = tape(-room, self.system), plus(leg.start, scaled(leg.direction, leg.length / 2))
-                yield Remark(leg.path, f"stands {off} out of {name}, in which it must stay", f"{off} out of {name}", middle)
+                yield Remark(
+                    leg.path, f"stands {off} out of {name}, in which it must stay", f"{off} out of {name}", middle
+                )
         for leg, other, gap in self.gaps:
             if gap < -_HAIR:
                 off = tape(-gap, self.system)
@@ -419,6 +419,13 @@ def _gap(leg: Leg, other: Leg) -> float:
 
 def _ends_at(leg: Leg, joint: Vector) -> bool:
     return min(length(minus(leg.start, joint)), length(minus(leg.end, joint))) < 2 * leg.radius
+
+
+@cache
+def joint_play() -> float:
+    """How far a fitting and the angle between its pipes may differ, as the rule has it; radians."""
+    rule = next(rule for rule in requirements_of("route") if rule.check.quantity == "turn_error")
+    return term("turn_error").read(rule.check.value).value
 
 
 def plus(a: Vector, b: Vector) -> Vector:
@@ -515,7 +522,7 @@ class _Walk:
         across = minus(wanted, scaled(self.direction, dot(wanted, self.direction)))
         size = length(across)
         if size < 1e-6:
-            if abs(by) > JOINT_PLAY and dot(wanted, self.direction) > 0:
+            if abs(by) > joint_play() and dot(wanted, self.direction) > 0:
                 self.say(path, f"turns toward {_toward(go)}, where the pipe goes already", "turns to where it goes")
             return wanted
         return plus(scaled(self.direction, math.cos(by)), scaled(across, math.sin(by) / size))
@@ -539,7 +546,7 @@ class _Walk:
             before = after
         if not turning and direction is not None and self.legs:
             between = angle(self.legs[-1].direction, direction)
-            if between > JOINT_PLAY:
+            if between > joint_play():
                 self.remarks.append(
                     Remark(
                         self.last,
@@ -574,7 +581,11 @@ class _Walk:
         """The direction of a straight pipe."""
         if go is None or go.way == "on":
             if any(turn.own and not told for turn, told in self.waiting):
-                self.say(path, "goes on behind a fitting that does not say which way it turns; write that there", "which way?")
+                self.say(
+                    path,
+                    "goes on behind a fitting that does not say which way it turns; write that there",
+                    "which way?",
+                )
             elif go is None:
                 self.say(path, "does not say how it goes; taken as straight on", "which way?")
             return self.direction or (0.0, 0.0, 1.0)
@@ -582,7 +593,9 @@ class _Walk:
             return (0.0, 0.0, 1.0 if go.way == "up" else -1.0)
         flat = heading_of(go.toward, self.named) if go.toward else self.level
         if flat is None:
-            self.say(path, "does not say toward what it is laid, and nothing before it does; taken as east", "which way?")
+            self.say(
+                path, "does not say toward what it is laid, and nothing before it does; taken as east", "which way?"
+            )
             flat = (1.0, 0.0)
         if go.angle is not None:
             climb = math.radians(go.angle if go.way == "up" else -go.angle)
@@ -657,7 +670,14 @@ def _branches(house: House, main: Way, route: VentRoute, slope: float | None) ->
             continue
         point = route.tributaries[count - 1]
         way = _walked(
-            house, f"run.branch[{count}]", point.name, branch.piece, VentRoute(point.sections), branch.start, count, slope
+            house,
+            f"run.branch[{count}]",
+            point.name,
+            branch.piece,
+            VentRoute(point.sections),
+            branch.start,
+            count,
+            slope,
         )
         before = [leg for leg in main.legs if leg.number <= point.joins_after]
         joint = before[-1].end if before else main.start
@@ -665,10 +685,12 @@ def _branches(house: House, main: Way, route: VentRoute, slope: float | None) ->
         through = next((leg for leg in main.legs if leg.number >= point.joins_after), None)
         if through and way.leaving:
             own, between = _ANGLES[point.joined_by], angle(way.leaving, through.direction)
-            if abs(between - own) > JOINT_PLAY:
+            if abs(between - own) > joint_play():
                 last = way.legs[-1]
                 said = f"meets the route at {_degrees(between)} where a {point.joined_by} wants {_degrees(own)}"
-                way = replace(way, walked=(*way.walked, Remark(last.path, said, f"meets at {_degrees(between)}", last.end)))
+                way = replace(
+                    way, walked=(*way.walked, Remark(last.path, said, f"meets at {_degrees(between)}", last.end))
+                )
         yield way
 
 
@@ -702,7 +724,9 @@ def _walked(
 ) -> Way:
     run = house.run
     sections = {piece.path: section for section in route.sections for piece in section.pieces}
-    stated = run.slope.value if run and run.slope else term("pipe_slope").read(assumed("route")["pipe_slope"].value).value
+    stated = (
+        run.slope.value if run and run.slope else term("pipe_slope").read(assumed("route")["pipe_slope"].value).value
+    )
     begins = _start(house, start, point)
     walk = _Walk(
         run.toward if run else (), begins, stated if slope is None else slope, sections, _beside(house)

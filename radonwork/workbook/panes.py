@@ -9,6 +9,7 @@ from radonwork.house.hole_saws import saw_formula
 from radonwork.house.job import assumed, topics
 from radonwork.house.record import House
 from radonwork.house.sheets import sheet
+from radonwork.units import decimal
 from radonwork.workbook.panel import Pane
 
 
@@ -505,7 +506,44 @@ def _discharge(house: House | None) -> tuple[Pane, ...]:
     )  # fmt: skip
 
 
+def _route(house: House | None) -> tuple[Pane, ...]:
+    from radonwork.house.route_sheet import laid_route, moves_with_slope
+
+    house = house or House()
+    laid = laid_route(house)
+    longest = laid.defaults.get("sloped_run")
+    controls = ("pipe_slope",) if moves_with_slope(house) or not longest else ()
+    said = "The route is {route_length} long and comes out {route_height} above the slab"
+    if "least_fall" in laid.gives:
+        said += "; its least fall toward the suction point is {least_fall}"
+    if "turn_error" in laid.gives:
+        said += ", and a fitting is off its angle by {turn_error} at most"
+    if "closure_gap" in laid.gives:
+        said += ". It ends {closure_gap} from where the record says that it must"
+    sheet_of = Sheet("laid", "The route laid in space", (laid,))
+    isometric, plan, unrolled = house_figures("route", house)
+    return tuple(
+        Pane(
+            title=title,
+            topic="route",
+            sheet=sheet_of,
+            controls=(*controls, *(("sloped_run",) if longest else ())),
+            drawing=drawing,
+            result=f"{said}.",
+            worked=("laid_route",),
+            defaults={"worded_pieces": "1", "pipe_slope": assumed("route")["pipe_slope"].value}
+            | ({"sloped_run": decimal(longest.value, "mm", 9)} if longest else {}),
+        )
+        for title, drawing in (
+            ("The slope, and what it moves", isometric),
+            ("The same in plan", plan),
+            ("The same unrolled", unrolled),
+        )
+    )
+
+
 _PANES: dict[str, Callable[[House | None], tuple[Pane, ...]]] = {
+    "route": _route,
     "balance": _balance,
     "suction": _suction,
     "pipes": _pipes,

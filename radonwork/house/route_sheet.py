@@ -1,0 +1,183 @@
+"""The statements of the topic "route": the route of a house in space as a sheet can hold it, and routes side by side."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from radonwork.engine.formula import Values
+from radonwork.engine.sheet import Sheet
+from radonwork.engine.solver import Solver
+from radonwork.engine.sources import Source
+from radonwork.house.air import air_of, air_solver
+from radonwork.house.calculations import calculate
+from radonwork.house.record import House
+from radonwork.house.route import PIT, STRAIGHT, VentRoute, other_routes_of
+from radonwork.house.way import Way, other_ways_of, way_of
+from radonwork.units import Quantity
+
+_SOURCE = Source(kind="derived", place="each piece laid from where the one before it ends, in the direction it says")
+_ALWAYS = ("route_pieces", "route_fittings", "route_length", "route_height", "exposed_length", "framing_holes")
+
+
+def laid_route(house: House) -> Solver:
+    """The route of a house laid in space. It takes the slope that "falling back" means and the longest sloped length."""
+    way = way_of(house)
+    gives = tuple(way.values) if way else _ALWAYS
+    longest = way.sloped if way else None
+
+    def function(worded_pieces: Values, pipe_slope: Values, sloped_run: Values | None = None) -> Mapping[str, Values]:
+        if sloped_run is not None and np.any(np.asarray(sloped_run) <= 0):
+            raise ValueError("the longest sloped piece must have a length above zero")
+        return _over(pipe_slope, sloped_run, lambda slope, run: _values(house, gives, slope, run))
+
+    return Solver(
+        name="laid_route",
+        title="The route laid in space",
+        gives=gives,
+        takes=("worded_pieces", "pipe_slope", *(("sloped_run",) if longest else ())),
+        source=_SOURCE,
+        function=function,
+        assumptions=(
+            "lengths along the pipe, from where centrelines meet to where they meet",
+            "pipe that is straight between its fittings and does not sag",
+        ),
+        defaults={"sloped_run": Quantity(longest.length, "ft", 0.0, "")} if longest else {},
+    )
+
+
+def moves_with_slope(house: House) -> bool:
+    """Whether a piece of the route falls back by the slope of the record, not by a figure of its own."""
+    listed = house.run.piece if house.run else ()
+    return any(piece.go and piece.go.slope == "falling back" and not piece.go.pitch for piece in listed)
+
+
+def _values(house: House, gives: tuple[str, ...], slope: float, run: float | None) -> Mapping[str, float]:
+    way = way_of(house, slope, run)
+    if way is None:
+        raise ValueError("no piece of the route says how it goes; write run.piece[].go")
+    return {name: way.values.get(name, 0.0) for name in gives}
+
+
+def _over(
+    slope: Values, run: Values | None, laid: Callable[[float, float | None], Mapping[str, float]]
+) -> Mapping[str, Values]:
+    """The figures of routes over arrays of slopes and lengths, read off between the least, middle and largest of each.
+
+    A route is laid for nine of them; over a tolerance its figures are as good as straight between those.
+    """
+    if np.ndim(slope) == 0 and np.ndim(0.0 if run is None else run) == 0:
+        return laid(float(slope), None if run is None else float(run))
+    slopes, runs = np.broadcast_arrays(np.asarray(slope, dtype=float), 0.0 if run is None else run)
+    along, across = (np.unique(np.linspace(given.min(), given.max(), 3)) for given in (slopes, runs))
+    each = [[laid(float(a), None if run is None else float(b)) for b in across] for a in along]
+    found = {}
+    for name in each[0][0]:
+        rows = [np.interp(runs, across, [one[name] for one in row]) for row in each]
+        place = np.interp(slopes, along, np.arange(len(along)))
+        low = np.minimum(place.astype(int), max(len(along) - 2, 0))
+        high = np.minimum(low + 1, len(along) - 1)
+        stacked = np.array(rows)
+        least, most = (np.take_along_axis(stacked, at[np.newaxis], axis=0)[0] for at in (low, high))
+        found[name] = least + (place - low) * (most - least)
+    return found
+
+
+# ---------------------------------------------------------------- routes side by side
+
+
+@dataclass(frozen=True)
+class Compared:
+    """One route beside the others: where it is known, its air with the same fan and soil; `air_lacks` says why not.
+
+    `values` has the terms of the way in space and of the air; `way` is None where no piece says how it goes.
+    """
+
+    name: str
+    path: str
+    route: VentRoute
+    way: Way | None
+    values: Mapping[str, float]
+    air_lacks: str = ""
+
+
+_OF_AIR = ("operating_flow", "soil_suction", "route_loss", "fan_pressure", "main_velocity", "wall_velocity")
+
+
+@lru_cache(maxsize=8)
+def compared(house: House) -> tuple[Compared, ...]:
+    """The route of a record and its alternatives; empty where it has no route."""
+    route = house.route()
+    if route is None:
+        return ()
+    ways = {way.at: way for way in (way_of(house), *other_ways_of(house)) if way}
+    routes = {"run": ("as recorded", route)} | {
+        at: (house.run_alternative[count].name or f"alternative {count + 1}", other)
+        for count, (at, other) in enumerate(other_routes_of(house).items())
+    }
+    return tuple(_one(house, at, name, of, ways.get(at)) for at, (name, of) in routes.items())
+
+
+def _one(house: House, at: str, name: str, route: VentRoute, way: Way | None) -> Compared:
+    values: dict[str, float] = {
+        "route_length": float(route.length),
+        "route_fittings": float(sum(piece.count for piece in route.pieces if piece.kind != STRAIGHT)),
+    }
+    values |= way.values if way else {}
+    air, lacks = _air(house, route)
+    return Compared(name, at, route, way, values | air, lacks)
+
+
+def _air(house: House, route: VentRoute) -> tuple[Mapping[str, float], str]:
+    """What fan and soil of the house make of a route; or in one line why that cannot be worked."""
+    air, worked = air_of(house), calculate(house, "air").run
+    if air is None or "operating_flow" not in worked.values:
+        return {}, " ".join(worked.refused.values()) or "pipe and fan of the record are not settled"
+    if route.missing:
+        return {}, f"{', '.join(route.missing)} is not stated"
+    try:
+        statement = air_solver(replace(air, route=route))
+        given = {name: quantity.value for name, quantity in worked.given.items()}
+        run = Sheet("air", "Another route", (worked.sheet.statements[0], statement)).run(given, house.system)
+    except ValueError as reason:  # a route that makes no network
+        return {}, str(reason)
+    refused = " ".join(run.refused.values())
+    return {name: run.values[name] for name in _OF_AIR if name in run.values}, refused
+
+
+# ---------------------------------------------------------------- several suction points
+
+
+@dataclass(frozen=True)
+class AtPoint:
+    """What flows and stands at one suction point: m³/s from its soil and through its lid, Pa, m/s in its pipe."""
+
+    name: str
+    soil_flow: float
+    lid_flow: float
+    suction: float
+    velocity: float
+
+
+def points_of(house: House) -> tuple[AtPoint, ...]:
+    """Each suction point with a pipe of its own; empty where there is only one, or the air cannot be worked."""
+    air, worked = air_of(house), calculate(house, "air").run
+    if air is None or not air.route.tributaries or "operating_flow" not in worked.values:
+        return ()
+    solved = air.solved(worked.values)
+    flows, suctions = solved.solution.flows, solved.solution.suctions
+    joined = {branch.point for branch in house.run.branch} if house.run else set()
+    first = next((point.name for point in house.suction_points() if point.name not in joined), "first suction point")
+    nodes = [(PIT, first, (air.route.sections[0].name,))]
+    nodes += [(point.node, point.name, point.branches) for point in air.route.tributaries]
+    return tuple(
+        AtPoint(
+            name,
+            float(flows[f"soil{node.removeprefix(PIT)}"]),
+            float(flows.get(f"lid{node.removeprefix(PIT)}", 0.0)),
+            float(suctions[node]),
+            float(solved.largest_velocity(branches)),
+        )
+        for node, name, branches in nodes
+    )
