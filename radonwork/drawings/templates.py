@@ -93,7 +93,7 @@ def templates(house: House) -> tuple[tuple[Template, ...], tuple[Absent, ...]]:
         lacking = [name for name in takes if name not in values]
         if lacking:
             fields = house.missing(lacking)
-            absent.append(Absent(title, tuple(dict.fromkeys(fields.get(name, name) for name in lacking))))
+            absent.append(Absent(title, tuple(dict.fromkeys(fields.values())) or tuple(lacking)))
         else:
             made += make(house, values)
     sump = house.suction and house.suction.kind == "sump"
@@ -326,7 +326,7 @@ def _arrow(tail: Place, tip: Place) -> Iterator[Shape]:
 _MADE = (
     (
         "Hole in the roof deck",
-        ("bored_hole_diameter", "hole_centre_shift", "end_hole_diameter", "slot_hole_centres"),
+        ("pipe_outside_diameter", "roof_angle", "deck_thickness", "bored_hole_diameter", "slot_hole_centres"),
         _roof,
     ),
     ("Hole in a wall plate", ("member_depth", "hole_diameter"), _plate),

@@ -183,7 +183,12 @@ def _shown(template: Template, window: _Window) -> Iterator[str]:
         if isinstance(shape, Words):
             x, y = window.at(shape.at)
             if window.holds(x, y):
-                yield _text(x, y, shape.text, _SMALL, f"text-anchor='{shape.anchor}'")
+                # Words that would run out of the window are moved into it: only what is drawn must stay in its place.
+                wide = 0.64 * _SMALL * len(shape.text)
+                start = x - wide * {"start": 0.0, "middle": 0.5, "end": 1.0}[shape.anchor]
+                moved = min(max(start, window.left), window.left + window.width - wide) - start
+                how = f"text-anchor='{shape.anchor}'"
+                yield _text(x + moved, max(y, window.top + _SMALL), shape.text, _SMALL, how)
             continue
         look = f"fill='none' {_LOOKS[shape.look]}"
         if isinstance(shape, Round):
