@@ -323,7 +323,7 @@ class _Spatial:
         side = f", {len(leg.copies)} side by side" if len(leg.copies) > 1 else ""
         up = f"{'up' if leg.direction[2] > 0 else 'down'} " if leg.upright else ""
         off = f" ± {tape(leg.tolerance, system)}" if leg.tolerance else ""
-        fall = "" if leg.upright else f", {_fall(leg, system)}"
+        fall = "" if leg.upright else f", {fall_words(leg, system)}"
         if not leg.upright and abs(leg.slope) > 1e-9:
             self._arrow(self.paper.at(start), self.paper.at(end), leg.slope > 0)
         said = f"{letter}{leg.number}: {up}{tape(leg.length, system)}{off}{fall}{side}"
@@ -426,7 +426,7 @@ def unrolled(way: Way, around: Surroundings, name: str = "route-unrolled") -> st
         here = min(range(len(seen)), key=lambda n: math.dist(way.points[n], remark.at))
         paper.label(seen[here], remark.short, "warn", 16)
     for leg, a, b in zip(way.legs, seen, seen[1:], strict=False):
-        fall = "" if leg.upright else f", {_fall(leg, way.system)}"
+        fall = "" if leg.upright else f", {fall_words(leg, way.system)}"
         paper.label(_along(a, b, 0.5), f"{leg.number}: {tape(leg.length, way.system)}{fall}", "accent")
     for place, point in enumerate(way.points):
         paper.label(seen[place], f"at {tape(point[2], way.system)}", "ink", 9)
@@ -435,7 +435,7 @@ def unrolled(way: Way, around: Surroundings, name: str = "route-unrolled") -> st
     return paper.svg()
 
 
-def _fall(leg: Leg, system: System) -> str:
+def fall_words(leg: Leg, system: System) -> str:
     """How a piece that is not upright falls: "falls back 1/4 in/ft", "falls away at 45°", "level"."""
     if abs(leg.slope) < 1e-9:
         return "level"
@@ -458,7 +458,7 @@ def route_words(way: Way, around: Surroundings) -> str:
             turned = f", {math.degrees(thing.turned):.3g}° between pieces" if thing.turned and thing.turns else ""
             said.append(f"{thing.number} {thing.name}{turned}")
             continue
-        fall = "" if thing.upright else f", {_fall(thing, system)}"
+        fall = "" if thing.upright else f", {fall_words(thing, system)}"
         many = f", {len(thing.copies)} side by side" if len(thing.copies) > 1 else ""
         where = f" in the {thing.place}" if thing.place and thing.place != "outside" else f" {thing.place}".rstrip()
         said.append(f"{thing.number} {thing.words}: {tape(thing.length, system)}{fall}{many}{where}, up to "

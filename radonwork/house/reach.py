@@ -27,7 +27,7 @@ from radonwork.units import decimal
 
 CLEAR = 0.6
 """m that a second suction point keeps from the walls and their footings: a choice."""
-SECOND, SECOND_POINT = f"{PIT} 2", "second suction point"
+SECOND_POINT = "second suction point"
 _ELBOW = "90° elbow, regular"
 _SMALL = "2"
 _FROM_AIR = ("lid_leak_area", "air_density", "air_viscosity")
@@ -118,10 +118,22 @@ class _System:
         return self.air.network({**self.values, "soil_resistance": 1.0, **terms}), self.ground()
 
     def ground(self, *more: Pit) -> Ground:
-        """The layer under every place of the record, all drawn from at the one suction point, and under more."""
+        """The layer under every place of the record, and under more: drawn from at the suction point with its own pipe.
+
+        Drains, and pits that no branch of the route is for, are drawn from at the first.
+        """
         layer = Layer(self.values["layer_transmissivity"], self.values["leakage_length"])
-        points = (*(PIT for _ in self.slab.sinks), *(SECOND for _ in more))
-        return Ground(layer, (*self.slab.sinks, *more), points, self.slab.footprint)
+        nodes = {point.name: point.node for point in self.air.route.tributaries}
+        pits = [point for point in self.house.suction_points() if not point.on_drain]
+        points = [*(PIT for _ in self.house.drains()), *(nodes.get(pit.name, PIT) for pit in pits)]
+        if alone := [name for name, node in nodes.items() if node not in points]:
+            raise ValueError(f"run.branch: {alone[0]} has no pit of its own on the plan; place a suction.point of that name")
+        return Ground(layer, (*self.slab.sinks, *more), (*points, *(self.added for _ in more)), self.slab.footprint)
+
+    @property
+    def added(self) -> str:
+        """The node of a suction point beside those of the record."""
+        return f"{PIT} {len(self.air.route.tributaries) + 2}"
 
     def walls(self) -> Iterator[tuple[str, Mapping[str, float]]]:
         """The wall as one pipe of the main size, as two small ones, as three."""
@@ -161,7 +173,7 @@ class _System:
         network = replace(network, branches=(*(b for b in network.branches if b is not lead), *parted))
         elbow = Fitting(fitting(_ELBOW).coefficient(bore), bore)
         pieces = (*before, elbow, Pipe(self.way(pit.at), bore), elbow)
-        joined = with_point(network, SECOND, "head", Soil(1.0), pieces, bore=bore, main_bore=bore)
+        joined = with_point(network, self.added, "head", Soil(1.0), pieces, bore=bore, main_bore=bore)
         return joined, self.ground(pit)
 
     def rise(self, network: Network) -> tuple[Branch, int]:

@@ -265,10 +265,11 @@ def _giving(of: Sheet, title: str, *results: str) -> Sheet:
 
 
 def _balance(house: House | None) -> tuple[Pane, ...]:
+    from radonwork.drawings.house_air import WINDOW
     from radonwork.formulas.entry import level_ratio, opened_air_ratio, opened_neutral_height, opened_pull
 
     whole = sheet("balance", house)
-    pressures, compared, clearing, window = topic_drawings("balance")
+    pressures, compared, clearing = topic_drawings("balance")
     defaults = {name: entry.value for name, entry in assumed("balance").items()} | {
         "house_volume": "17,000 ft3", "air_change_rate": "0.3 1/h", "indoor_radon": "8 pCi/L", "treated_radon": "0.8 pCi/L",
         "soil_gas_radon": "1,000 pCi/L", "entry_resistance": "0.05 inWC/cfm", "diffusive_entry": "10 pCi/s",
@@ -334,7 +335,7 @@ def _balance(house: House | None) -> tuple[Pane, ...]:
                 "A window", "A window", (opened_neutral_height, opened_pull, opened_air_ratio, level_ratio)
             ),
             controls=("opening_height", "opening_share", "envelope_height"),
-            drawing=window,
+            drawing=WINDOW,
             result="With the window open the house is neutral at {opened_neutral_height}. The pull at the slab is "
             "{entry_ratio} times what it was, the air {air_ratio} times, and the level {level_ratio} times.",
             worked=("opened_neutral_height", "opened_pull", "opened_air_ratio", "level_ratio"),
