@@ -23,6 +23,14 @@ def from_readings(key: str, house: House) -> tuple[Assumed, ...]:
         from radonwork.house.balance import level_before
 
         return level_before(house)
+    if key == "parts":
+        from radonwork.house.parts import priced
+
+        return priced(house)
+    if key == "site":
+        from radonwork.house.site import highest_test
+
+        return highest_test(house)
     if key != "suction":
         return ()
     from radonwork.house import slab
@@ -317,14 +325,107 @@ def _route(house: House | None) -> Sheet:
     )
 
 
+def _tests() -> Sheet:
+    from radonwork.formulas import radon, radon_risk, radon_tests
+
+    pair = (
+        radon_tests.pair_mean,
+        radon_tests.relative_difference,
+        radon_tests.pair_low,
+        radon_tests.pair_high,
+        radon_tests.pair_ratio,
+    )
+    return Sheet(
+        "tests",
+        "Radon tests",
+        (
+            *pair,
+            radon_tests.reported_result,
+            radon_tests.level_margin,
+            radon.working_level_of_radon,
+            radon.yearly_exposure,
+            radon.icrp_dose,
+            radon.unscear_dose,
+            radon_risk.smoker_risk,
+            radon_risk.lower_risk,
+            radon_risk.higher_risk,
+            radon_risk.never_smoker_risk,
+            radon_risk.NEVER_SMOKER_LOWER,
+            radon_risk.NEVER_SMOKER_HIGHER,
+            radon_risk.population_risk,
+        ),
+        optional=tuple(statement.name for statement in pair),  # one test alone makes no pair
+    )
+
+
+def _parts(house: House | None) -> Sheet:
+    from radonwork.formulas import boring, buying, condensate, piping, roof, transfer
+    from radonwork.house.parts import cut_solver
+
+    def in_the_wall(of: Formula) -> Formula:
+        return of.with_terms(of.name, gives=of.result, pipe_outside_diameter="small_pipe_diameter")
+
+    moved = (
+        condensate.slope_angle,
+        condensate.run_drop,
+        condensate.run_plan_length,
+        roof.mark_shift_plan,
+        roof.mark_shift_deck,
+    )
+    return Sheet(
+        "parts",
+        "Pieces, holes, parts and cost",
+        (
+            piping.true_offset,
+            piping.roll_angle,
+            piping.travel,
+            piping.offset_run,
+            piping.offset_cut,
+            piping.turn_arc.with_terms("turn_arc", gives="turn_arc", turn_angle="roll_angle"),
+            piping.spread_shift,
+            *moved,
+            boring.stack_height,
+            transfer.drill_drift.with_terms(
+                "hole_drift", gives="hole_drift", title="How far aside the row of holes comes out",
+                member_thickness="stack_height",
+            ),
+            boring.worst_centre_error,
+            boring.likely_centre_error,
+            in_the_wall(boring.least_plate_hole),
+            in_the_wall(boring.largest_drill_angle),
+            in_the_wall(boring.plate_lean_limit),
+            cut_solver(house or House()),
+            buying.own_cost,
+            buying.quote_saving,
+            buying.break_even_value,
+            buying.break_even_hours,
+        ),
+        optional=("spread_shift", *(formula.name for formula in moved)),
+    )  # fmt: skip
+
+
+def _site() -> Sheet:
+    from radonwork.formulas import radon
+
+    return Sheet("site", "The site, and who is hurt by what", (radon.working_level_of_radon,))
+
+
 _OF_HOUSE = {
     "route": _route,
     "balance": _balance,
     "commissioning": _commissioning,
+    "parts": _parts,
     "suction": _suction,
     "framing": _framing,
     "air": _air,
     "roof": _roof,
     "discharge": _discharge,
 }
-_SHEETS = {"pipes": _pipes, "bay": _bay, "insertion": _insertion, "condensate": _condensate}
+_SHEETS = {
+    "tests": _tests,
+    "pipes": _pipes,
+    "bay": _bay,
+    "insertion": _insertion,
+    "condensate": _condensate,
+    "site": _site,
+}

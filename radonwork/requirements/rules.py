@@ -76,6 +76,10 @@ class Stated:
         """What is judged, as a comparison names it."""
         return self.fact
 
+    def holds(self, said: bool | str | None) -> bool:
+        """Whether this is said, or one of several that will do."""
+        return said in _choices(self.wanted)
+
     def text(self, system: System) -> str:
         """ "gauge mark: in order" """
         return f"{self.fact.replace('_', ' ')}: {' or '.join(map(_word, _choices(self.wanted)))}"
@@ -208,7 +212,7 @@ def _judge_words(requirement: Requirement, check: Stated, facts: Facts, unknown:
         return Finding(
             requirement, "cannot be judged", f"{reason}; the rule is known only from memory, which does not decide"
         )
-    return Finding(requirement, "met" if said in _choices(check.wanted) else "not met", reason)
+    return Finding(requirement, "met" if check.holds(said) else "not met", reason)
 
 
 def _over_tolerance(

@@ -41,6 +41,74 @@ def _pipes(_house: House | None) -> tuple[Pane, ...]:
     )
 
 
+def _framing(house: House | None) -> tuple[Pane, ...]:
+    from radonwork.drawings.member import JOIST_FORMULAS
+    from radonwork.formulas.bay import edge_distance, hole_share
+    from radonwork.formulas.framing import centre_room, centre_spare, hole_spare, largest_hole, stud_share
+    from radonwork.house.framing import solvers_of
+
+    house = house or House()
+    wood, _, clear, following = solvers_of(house, tries=True)
+    (wall,), (stud, joist) = house_figures("framing", house), topic_drawings("framing")
+    taken = assumed("framing")
+    verdict = (
+        "{hole_spare?Small enough|Too large}: at most {largest_hole} may be bored in the middle, and the hole is {%s}. "
+        "{centre_spare?Far enough from the edge|Too near the edge}: {edge_distance} of wood is left, and {least_edge} must stay."
+    )
+    return (
+        Pane(
+            title="Where the studs are, and what one more probe would say",
+            topic="framing",
+            sheet=Sheet("studs", "Where the studs are", (wood, clear, following)),
+            controls=("probe_place", "probe_reading", "probe_width", "false_reading", "drill_place", "drill_width"),
+            drawing=wall,
+            result="{probe_reading?A probe that finds wood is tried|No probe is tried|A probe that finds nothing is tried}. "
+            "A hole of {drill_width} at {drill_place} meets wood with a chance of {wood_chance}; the stretch from {bay_left} "
+            "to {bay_right} is free of wood with a chance of {clear_chance}. Of that the next probe tells most at "
+            "{next_probe}, {next_probe_bits} of a bit, and of all the studs together at {survey_probe}, "
+            "{survey_probe_bits} of a bit. Of cables, gas and water nothing is known.",
+            worked=("wood_at_the_hole", "clear_stretch", "where_to_probe"),
+            defaults={
+                "framed_length": "14 ft", "stud_thickness": "1-1/2 in", "drill_place": "40 in", "drill_width": "1 in",
+                "bay_left": "36 in", "bay_right": "46 in", "probe_place": "46 in", "probe_reading": "0",
+                "probe_width": taken["probe_width"].value, "false_reading": taken["false_reading"].value,
+            },
+        ),
+        Pane(
+            title="A hole in a stud",
+            topic="framing",
+            sheet=Sheet(
+                "stud hole",
+                "A hole in a stud",
+                (stud_share, largest_hole, hole_spare, centre_room, centre_spare, hole_share, edge_distance),
+            ),
+            controls=("stud_kind", "member_depth", "hole_diameter", "hole_offset"),
+            drawing=stud,
+            result="{stud_kind?A stud of a nonbearing wall|A doubled stud of a bearing or exterior wall|A single stud of a "
+            "bearing or exterior wall}. " + verdict % "hole_diameter",
+            worked=("stud_share", "largest_hole", "centre_room", "hole_share", "edge_distance"),
+            defaults={
+                "stud_kind": "-1", "member_depth": "3-1/2 in", "hole_diameter": "1-3/8 in", "hole_offset": "0 in",
+                "least_edge": "5/8 in",
+            },
+        ),
+        Pane(
+            title="A hole in a joist",
+            topic="framing",
+            sheet=Sheet("joist hole", "A hole in a joist", JOIST_FORMULAS),
+            controls=("joist_depth", "joist_hole", "joist_offset", "other_hole", "hole_spacing"),
+            drawing=joist,
+            result=verdict % "joist_hole" + " Between it and the other hole {hole_gap} of wood is left, and {least_edge} must "
+            "stay. A notch may be {deepest_notch} deep, in the outer thirds of the span only.",
+            worked=("largest_hole", "centre_room", "hole_gap", "deepest_notch"),
+            defaults={
+                "joist_depth": "9-1/4 in", "joist_hole": "2-1/2 in", "joist_offset": "0 in", "other_hole": "1 in",
+                "hole_spacing": "8 in", "least_edge": "2 in", "largest_share": "1/3", "largest_notch_share": "1/6",
+            },
+        ),
+    )  # fmt: skip
+
+
 def _bay(_house: House | None) -> tuple[Pane, ...]:
     return (
         Pane(
@@ -543,16 +611,89 @@ def _route(house: House | None) -> tuple[Pane, ...]:
     )
 
 
+def _tests(_house: House | None) -> tuple[Pane, ...]:
+    from radonwork.drawings import radon_bars as bars
+    from radonwork.drawings.test_strip import PAIR, PAIR_FORMULAS
+
+    usual = assumed("tests")
+    air = {"equilibrium_factor": usual["equilibrium_factor"].value, "hours_indoors": usual["hours_indoors"].value}
+    here = {"radon_concentration": "4 pCi/L"}
+    return (
+        Pane(
+            title="Two results of a pair",
+            topic="tests",
+            sheet=Sheet("pair", "Two results of a pair", PAIR_FORMULAS),
+            controls=("first_result", "second_result", "action_level"),
+            drawing=PAIR,
+            result="The two differ by {relative_difference} of their mean, {pair_mean}, which is reported as "
+            "{reported_result}: {level_margin?below|at|above} the level of {action_level}.",
+            worked=("relative_difference", "pair_mean", "reported_mean"),
+            defaults={"first_result": "10.1 pCi/L", "second_result": "9.1 pCi/L", "action_level": "4 pCi/L"},
+        ),
+        Pane(
+            title="What a level adds up to in a year",
+            topic="tests",
+            sheet=Sheet("exposure", "Exposure and dose", bars.EXPOSURE_FORMULAS),
+            controls=("radon_concentration", "equilibrium_factor", "hours_indoors", "exposure_years"),
+            drawing=bars.DOSE,
+            result="{radon_concentration} is {working_level}, and {yearly_exposure} in a year: {icrp_dose} by the coefficient "
+            "of ICRP 137, {unscear_dose} by that of UNSCEAR. After {exposure_years} such years the lifetime risk by ICRP 115 is "
+            "{population_risk}, for smokers and others together; models differ by a factor of about two.",
+            worked=("working_level_of_radon", "yearly_exposure", "icrp_dose", "unscear_dose", "population_risk"),
+            defaults=here | air | {"exposure_years": usual["exposure_years"].value},
+        ),
+        Pane(
+            title="Risk side by side",
+            topic="tests",
+            sheet=Sheet("risk", "Risk side by side", bars.RISK_FORMULAS),
+            controls=("radon_concentration", "model_spread"),
+            drawing=bars.RISK,
+            result="At {radon_concentration} over a lifetime, the chart of EPA has {smoker_risk} of current smokers die by lung "
+            "cancer and {never_smoker_risk} of people who never smoked. Another model may give {smoker_risk_low} to "
+            "{smoker_risk_high} and {never_smoker_risk_low} to {never_smoker_risk_high}.",
+            worked=("smoker_risk", "never_smoker_risk"),
+            defaults=here,
+        ),
+        Pane(
+            title="Decay products grow in",
+            topic="tests",
+            sheet=Sheet("growth", "Decay products of radon", bars.GROWTH_FORMULAS),
+            controls=("air_age", "radon_at_start"),
+            drawing=bars.GROWTH,
+            result="In air {air_age} old, {radon_left} of radon are left. The decay products stand at {polonium_activity}, "
+            "{lead_activity} and {bismuth_activity}, worth {equilibrium_radon} in equilibrium: a factor of {equilibrium_factor}.",
+            worked=("polonium_activity", "lead_activity", "equilibrium_radon", "equilibrium_factor"),
+            defaults={"air_age": "40 min", "radon_at_start": "10 pCi/L"},
+            judged=False,
+        ),
+        Pane(
+            title="Decay products in air that is exchanged",
+            topic="tests",
+            sheet=Sheet("steady", "Decay products in steady air", bars.STEADY_FORMULAS),
+            controls=("air_change_rate", "plateout_rate"),
+            drawing=bars.STEADY,
+            result="With {air_change_rate} of fresh air and {plateout_rate} of settling, the equilibrium factor is "
+            "{steady_factor}. Airing lowers the factor as well as the radon.",
+            worked=("polonium_share", "lead_share", "bismuth_share", "steady_factor"),
+            defaults={"air_change_rate": "0.35 1/h", "plateout_rate": "0.5 1/h"},
+            judged=False,
+        ),
+    )
+
+
 _PANES: dict[str, Callable[[House | None], tuple[Pane, ...]]] = {
+    "tests": _tests,
     "route": _route,
     "balance": _balance,
     "suction": _suction,
     "pipes": _pipes,
+    "framing": _framing,
     "bay": _bay,
     "insertion": _insertion,
     "air": _air,
     "condensate": _condensate,
     "roof": _roof,
     "discharge": _discharge,
+    "site": lambda _house: (),  # it is answered in words
     "commissioning": _commissioning,
 }
