@@ -12,8 +12,10 @@ from radonwork.house.record import House
 
 # Module and names of each topic's drawings; they are imported when their topic is drawn.
 _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
-    "balance": ("house_air", ("PRESSURES", "COMPARED", "CLEARING", "WINDOW")),
+    "tests": ("radon_bars", ("RISK",)),
+    "balance": ("house_air", ("PRESSURES", "COMPARED", "CLEARING")),
     "pipes": ("pipes", ("PIPES",)),
+    "framing": ("member", ("STUD", "JOIST")),
     "bay": ("bay", ("BAY",)),
     "insertion": ("insertion", ("INSERTION", "SLOT")),
     "condensate": ("drain", ("RUN", "INVERT")),
@@ -25,8 +27,10 @@ _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
 # Module and names of what draws a topic that takes more of the house than its quantities: called with the house, it has
 # the face of a drawing.
 _OF_HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
+    "tests": ("test_strip", ("HouseTests",)),
     "route": ("route_of_house", ("Isometric", "Plan", "Unrolled")),
     "suction": ("slab_of_house", ("SlabDrawing",)),
+    "framing": ("framing_wall", ("WallDrawing",)),
     "discharge": ("outlet_plan", ("OutletPlan",)),
 }
 

@@ -153,7 +153,7 @@ def _window() -> Drawing:
 
 
 def _clearing() -> Drawing:
-    wide, high, points = 1.6, 0.74, 48
+    wide, high, points = 1.6, 0.74, 30
     span = largest(_wait + _length, 4 / _clear) * Rational(26, 25)
     day = 86400
 

@@ -273,7 +273,7 @@ Derivation(soil_gas_radon, "Radon in soil gas").premise(
     "The radon in the air and in the water of the pores decays.",
 ).step(
     "gas",
-    lambda made, decays: Eq(_Cg, sympy.factor(sympy.solve(Eq(made.rhs, decays.rhs), _Cg)[0])),
+    lambda made, decays: Eq(_Cg, made.rhs / sympy.simplify(decays.rhs / _Cg)),
     "Where nothing gets away as much decays as is made.",
 )
 
@@ -356,7 +356,7 @@ _by_length(Derivation(slab_flux, "Radon through a slab")).step(
     "flux",
     lambda out: Eq(
         _flux,
-        sympy.factor(
+        sympy.factor_terms(
             sympy.expand(out.rhs * sinh(_thick / _L).rewrite(exp))
             .factor()
             .expand()
@@ -509,7 +509,7 @@ _columns(Derivation(wall_pressure, "Pressure over the height of a house")).step(
     "At the neutral height both sides are alike.",
 ).step(
     "pressure",
-    lambda columns, neutral: Eq(_wall, sympy.factor(columns.rhs.subs(_lose, neutral.rhs).subs(_pull, _stack))),
+    lambda columns, neutral: Eq(_wall, columns.rhs.subs(_lose, neutral.rhs).subs(_pull, _stack)),
     "Put that in.",
 )
 

@@ -32,11 +32,12 @@ def level_before(house: House) -> tuple[Assumed, ...]:
 def balance_sheet(house: House) -> Sheet:
     """What the level says of the entry, what ground and slab say of it, and what air and suction do to it."""
     stated = house.facts()
-    return _sheet("soil_gas_radon" in stated, "entry_resistance" in stated)
+    exhaust = {"returned_share", "discharge_radon"} <= stated.keys()
+    return _sheet("soil_gas_radon" in stated, "entry_resistance" in stated, exhaust)
 
 
 @cache
-def _sheet(gas_is_stated: bool, resistance_is_stated: bool) -> Sheet:
+def _sheet(gas_is_stated: bool, resistance_is_stated: bool, exhaust_is_stated: bool) -> Sheet:
     from radonwork.formulas import balance, entry, radon, soil
 
     steady, gas = balance.steady_radon, entry.advective_entry
@@ -129,7 +130,7 @@ def _sheet(gas_is_stated: bool, resistance_is_stated: bool) -> Sheet:
             balance.needed_wait.with_terms(
                 "needed_wait", gives="needed_wait", start_radon="indoor_radon", end_radon="treated_radon"
             ),
-            balance.returned_radon,
+            *((balance.returned_radon,) if exhaust_is_stated else ()),
         ),
-        optional=("exhaust_pull", "exhaust_air_ratio", "level_ratio", "returned_radon"),
+        optional=("exhaust_pull", "exhaust_air_ratio", "level_ratio"),
     )
