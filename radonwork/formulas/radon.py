@@ -142,6 +142,17 @@ def activity_share(half_life, air_change_rate, plateout_rate):
     return 1 / (1 + (air_change_rate + plateout_rate) * half_life / log(2))
 
 
+POLONIUM_SHARE = activity_share.with_terms(
+    "polonium_share", "polonium_share", "Polonium-218 over radon in steady air", half_life="polonium_half_life"
+)
+LEAD_SHARE = activity_share.with_terms(
+    "lead_share", "lead_share", "Lead-214 over polonium-218 in steady air", half_life="lead_half_life"
+)
+BISMUTH_SHARE = activity_share.with_terms(
+    "bismuth_share", "bismuth_share", "Bismuth-214 over lead-214 in steady air", half_life="bismuth_half_life"
+)
+
+
 @formula("steady_factor", _STEADY)
 def steady_factor(
     polonium_share,

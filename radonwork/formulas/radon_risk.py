@@ -68,6 +68,15 @@ def higher_risk(smoker_risk, model_spread="2.2"):
     return smoker_risk * model_spread
 
 
+# The same for people who have never smoked: the study found the same factor for both.
+NEVER_SMOKER_LOWER = lower_risk.with_terms(
+    "never_smoker_lower_risk", gives="never_smoker_risk_low", smoker_risk="never_smoker_risk"
+)
+NEVER_SMOKER_HIGHER = higher_risk.with_terms(
+    "never_smoker_higher_risk", gives="never_smoker_risk_high", smoker_risk="never_smoker_risk"
+)
+
+
 @formula("relative_odds", Source("krewski-2005", "abstract: 1.11 per 100 Bq/m3, 1.00 to 1.28"))
 def relative_odds(radon_concentration, odds_per_radon="11 %/(100 Bq/m3)"):
     """Odds of lung cancer over those without radon, from the pooled studies of North America.

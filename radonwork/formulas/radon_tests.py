@@ -41,9 +41,10 @@ def pair_ratio(pair_high, pair_low):
 
 @formula("reported_result", Source("aarst-mah-2019", "8.5.2(b): one digit after the decimal; 3.95 is reported as 4.0"))
 def reported_result(radon_concentration, reporting_step="0.1 pCi/L"):
-    """Result as it is reported: rounded to 0.1 pCi/L, the half upwards.
+    """Result as it is reported: rounded to its step, the half upwards.
 
-    Assumes that what falls short of a half by a billionth does so by the computer's rounding.
+    Assumes that results in becquerels are given whole, which is common practice without a source, and that what falls
+    short of a half by a billionth does so by the computer's rounding.
     """
     return reporting_step * floor(radon_concentration / reporting_step + Rational(1, 2) + Rational(1, 10**9))
 
@@ -52,3 +53,11 @@ def reported_result(radon_concentration, reporting_step="0.1 pCi/L"):
 def level_margin(action_level, reported_result):
     """How far the reported result lies below the level; at the level itself the house is to be fixed."""
     return action_level - reported_result
+
+
+REPORTED_MEAN = reported_result.with_terms(
+    "reported_mean",
+    gives="reported_result",
+    title="Mean of the pair as it is reported",
+    radon_concentration="pair_mean",
+)

@@ -24,6 +24,7 @@ from radonwork.house.testing import (
     named_level,
     pairs_of,
     ran,
+    reported,
     results,
 )
 from radonwork.units import decimal
@@ -183,7 +184,7 @@ def _of_system(house: House, start: date, level: Level) -> Iterator[Step]:
     """Once a fan runs, the tests before it have done their work: what counts is a test of the system."""
     since, at = [r for r in results(house) if ran(house, r.test)], decided(house)
     if at:
-        side = "at or above" if rounded(at.value) >= level.quantity.value - HAIR else "below"
+        side = "at or above" if reported(at.value, at.unit) >= level.quantity.value - HAIR else "below"
         here = decimal(at.value, at.unit, 3)
         yield Step(
             f"Before the fan the house had {here}, {at.how}: {side} {_line(level, at.unit)}.", (clause(_RULE[at.kind]),)
@@ -197,7 +198,7 @@ def _of_system(house: House, start: date, level: Level) -> Iterator[Step]:
         return
     last = max(since, key=lambda r: (r.test.end or r.test.start or date.min, r.number))
     read, line = last.concentration, _line(level, last.concentration.unit)
-    if rounded(read.value) >= level.quantity.value - HAIR:
+    if reported(read.value, read.unit) >= level.quantity.value - HAIR:
         yield Step(
             f"Test {last.number}, with the system running, reads {read.text}: at or above {line}. Have the system looked at, "
             "and test again.",
@@ -210,12 +211,6 @@ def _of_system(house: House, start: date, level: Level) -> Iterator[Step]:
         )
 
 
-def rounded(value: float) -> float:
-    """A concentration (Bq/m³) as results are given."""
-    step = limit("rounding")
-    return step * int(value / step + 0.5 + HAIR)
-
-
 def _line(level: Level, unit: str) -> str:
     """The level in the unit of a result, and whose it is."""
     who = level.name if level.basis == "own" else f"{level.name}, {level.kind}"
@@ -224,7 +219,7 @@ def _line(level: Level, unit: str) -> str:
 
 def _against(house: House, at: Decided, level: Level) -> Iterator[Step]:
     here, line = decimal(at.value, at.unit, 3), _line(level, at.unit)
-    high = rounded(at.value) >= level.quantity.value - HAIR
+    high = reported(at.value, at.unit) >= level.quantity.value - HAIR
     if at.kind in ("one", "apart") and high:
         yield from _second(house, at, here, line)
     elif high:

@@ -31,6 +31,14 @@ def from_readings(key: str, house: House) -> tuple[Assumed, ...]:
         from radonwork.house.site import highest_test
 
         return highest_test(house)
+    if key == "year":
+        from radonwork.house import long_run
+
+        return long_run.from_tests(house)
+    if key == "change":
+        from radonwork.house import fan_effect
+
+        return fan_effect.transition_told(house)
     if key != "suction":
         return ()
     from radonwork.house import slab
@@ -410,7 +418,28 @@ def _site() -> Sheet:
     return Sheet("site", "The site, and who is hurt by what", (radon.working_level_of_radon,))
 
 
+def _year(house: House | None) -> Sheet:
+    """The tests taken together, and the mean of the year that they and a monitor's days tell of."""
+    from radonwork.formulas import statistics
+    from radonwork.house import long_run
+
+    house = house or House()
+    found = long_run.long_run(house)
+    tests = (statistics.combined_spread,) if found and found.clusters else ()
+    return Sheet(
+        "year", "What the results say of the year", (*tests, long_run.solver_of(house), long_run.chance_of(house))
+    )
+
+
+def _change(house: House | None) -> Sheet:
+    from radonwork.house import fan_effect
+
+    return Sheet("change", "Before and after the fan", fan_effect.solvers_of(house or House()))
+
+
 _OF_HOUSE = {
+    "year": _year,
+    "change": _change,
     "route": _route,
     "balance": _balance,
     "commissioning": _commissioning,

@@ -176,6 +176,18 @@ def _mean(found: tuple[Result, ...], kind: str, place: str, how: str) -> Decided
 # ---------------------------------------------------------------- facts for the sheet and the rules
 
 
+def step_of(unit: str) -> float:
+    """Bq/m³ to which results in a unit are given: the protocol's tenth of a picocurie, or whole becquerels."""
+    return limit("rounding") if unit == "pCi/L" else 1.0
+
+
+def reported(value: float, unit: str) -> float:
+    """A concentration as its result is given, in Bq/m³."""
+    from radonwork.formulas.radon_tests import reported_result
+
+    return float(reported_result(radon_concentration=value, reporting_step=step_of(unit)))
+
+
 def facts(house: "House") -> dict[str, Quantity]:
     """What follows from the tests together, by glossary term; a term is left out where one of its tests does not say."""
     found: dict[str, Quantity] = {}
@@ -184,6 +196,8 @@ def facts(house: "House") -> dict[str, Quantity]:
         found[level.term] = level.quantity
     if at := decided(house):
         found["radon_concentration"] = at.quantity
+        if at.unit == "Bq/m3":
+            found["reporting_step"] = Quantity(step_of(at.unit), "Bq/m3", 0.0, "1 Bq/m3")
     made = pairs_of(house, before(house))
     if made:
         found |= {"first_result": made[-1].first.concentration, "second_result": made[-1].second.concentration}

@@ -1,0 +1,152 @@
+"""Radon tests on one scale against the levels: two results of a pair, and every test of one house.
+
+The scale starts at zero, so that a bar twice as long is twice the radon.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from sympy import Piecewise, Rational, Symbol
+
+from radonwork.drawings.plot import Axis, Plot
+from radonwork.drawings.shapes import Drawing, Frame, largest, terms
+from radonwork.formulas import radon_tests
+from radonwork.glossary import System, term
+from radonwork.house.levels import levels
+from radonwork.house.record import House
+from radonwork.house.testing import decided, named_level, ran, results
+from radonwork.units import shown
+
+_WIDE, _HIGH = 660, 240  # the paper less its margins: one unit is one px
+_BAR, _ROOM = 22, 240  # height of a bar; room to the right for words
+_FOUR = 148  # Bq/m³ in 4 pCi/L, at which the limit on a pair changes
+
+PAIR_FORMULAS = (
+    radon_tests.pair_mean,
+    radon_tests.relative_difference,
+    radon_tests.pair_low,
+    radon_tests.pair_high,
+    radon_tests.pair_ratio,
+    radon_tests.REPORTED_MEAN,
+    radon_tests.level_margin,
+)
+
+
+def _pair() -> Drawing:
+    first, second, mean, level = terms("first_result", "second_result", "pair_mean", "action_level")
+    low, high, apart = terms("pair_low", "pair_high", "relative_difference")
+    across = Symbol("across_of_drawing", positive=True)
+    drawing = Drawing(
+        name="pair",
+        title="Two results of a pair against the level",
+        alternative=(
+            "Bars from zero, to scale: the first result {first_result}, the second {second_result}, their mean {pair_mean}. "
+            "They differ by {relative_difference} of the mean. The level, {action_level}, is drawn across them. A pale band "
+            "shows how far apart two accepted results of this mean may lie."
+        ),
+        frame=Frame(0, 0, _WIDE, _HIGH, height=_HIGH + 60, margin=30),
+        formulas=PAIR_FORMULAS,
+        named=((across, (_WIDE - _ROOM) / largest(first, second, level * Rational(21, 20))),),
+    )
+    both_low, both_high = high < _FOUR, low >= _FOUR
+    most = Piecewise((Rational(36, 100), both_high), (Rational(67, 100), both_low), (Rational(2, 3), True))
+    tops = (190, 150, 110)
+    drawing.rectangle(
+        "earth", mean * (1 - most / 2) * across, tops[1] - _BAR - 8, mean * (1 + most / 2) * across, tops[0] + 8
+    )
+    for top, value, words, kind in (
+        (tops[0], first, "first {first_result}", "gravel"),
+        (tops[1], second, "second {second_result}", "gravel"),
+        (tops[2], mean, "mean {pair_mean}, reported as {reported_result}", "house"),
+    ):
+        drawing.rectangle(kind, 0, top - _BAR, value * across, top)
+        drawing.text((largest(value * across, level * across), top - _BAR / 2), words, "start", (10, 4))
+    drawing.line("outline", [(0, 74), (0, 206)])
+    drawing.line("accent", [(level * across, 74), (level * across, 214)])
+    drawing.text((level * across, 214), "level {action_level}", shift=(0, -8), kind="accent")
+    drawing.text((0, 74), "0", shift=(0, 16), kind="pale")
+    accepted = Piecewise((1, (apart < most) | (~both_high & ~both_low & (high <= 2 * low))), (0, True))
+    limit = "they differ by {relative_difference} of their mean"
+    drawing.text((0, 34), f"{limit}: accepted, both lie in the pale band", "start", visible=accepted)
+    drawing.text((0, 34), f"{limit}: too much, make both again", "start", visible=1 - accepted, kind="warn")
+    drawing.text((0, 14), "the bars begin at zero and are to one scale", "start", kind="pale")
+    return drawing
+
+
+PAIR = _pair()
+
+
+@dataclass(frozen=True)
+class HouseTests:
+    """Every test of `house` on one scale, with the level it names and those of the table that were read."""
+
+    house: House
+    name: str = "tests-of-house"
+    title: str = "The radon tests of this house"
+    takes: tuple[str, ...] = ("radon_concentration",)
+
+    def svg(self, values: Mapping[str, float], system: System = "us") -> str:
+        """The strip: concentration upwards, one column a test."""
+        found, unit = results(self.house), term("radon_concentration").unit(system)
+        own = named_level(self.house)
+        most = max(
+            *(r.concentration.value + r.concentration.tolerance for r in found),
+            own.quantity.value if own else 0.0,
+            values["radon_concentration"],
+        )
+        columns = tuple((float(n), self._called(n)) for n in range(1, len(found) + 1))
+        plot = Plot(
+            self.name,
+            self.title,
+            Axis("", "", 0.4, len(found) + 0.6, columns),
+            Axis("radon", unit, 0.0, 1.15 * most),
+            height=230,
+        )
+        for level in _shown_levels(own.quantity.value if own else 0.0):
+            plot.level(level, "pale dotted")
+            names = ", ".join(one.name for one in levels().values() if one.quantity.value == level and _read(one.basis))
+            plot.text(len(found) + 0.6, level, names, "end", "pale", -4, -4)
+        if own:
+            plot.level(own.quantity.value, "warn dashed", f"the level: {own.name}, {shown(own.quantity.value, unit)}")
+        for n, result in enumerate(found, 1):
+            value, half = result.concentration.value, result.concentration.tolerance
+            treated = ran(self.house, result.test)
+            plot.line([n, n], [0.0, value], "water" if treated else "ink")
+            if half:
+                plot.line([n, n], [value - half, value + half], "accent")
+            plot.points(
+                [float(n)], [value], "diamond" if result.short is False else "circle", "water" if treated else "ink"
+            )
+            plot.text(n, value, shown(value, unit), dx=0, dy=-10)
+        at = decided(self.house)
+        if at:
+            plot.level(at.value, "accent dashed", f"what decides: {shown(at.value, unit)}")
+        return plot.svg()
+
+    def _called(self, number: int) -> str:
+        result = results(self.house)[number - 1]
+        kind = {True: "short", False: "long", None: ""}[result.short]
+        side = f", {result.test.pair}" if result.test.pair else ""
+        fan = ", fan runs" if ran(self.house, result.test) else ""
+        return f"test {result.number}: {kind}{side}{fan}"
+
+    def described(self, values: Mapping[str, float], system: System = "us") -> str:
+        """The strip in words."""
+        unit, own, at = term("radon_concentration").unit(system), named_level(self.house), decided(self.house)
+        read = "; ".join(
+            f"{self._called(n)}, {shown(r.concentration.value, unit)}" for n, r in enumerate(results(self.house), 1)
+        )
+        line = (
+            f" The level, {own.name}, is {shown(own.quantity.value, unit)}." if own else " The record names no level."
+        )
+        what = f" What decides is {shown(at.value, unit)}: {at.how}." if at else ""
+        return f"Radon tests on one scale that begins at zero. {read}.{line}{what}"
+
+
+def _read(basis: str) -> bool:
+    return basis == "read"
+
+
+def _shown_levels(own: float) -> tuple[float, ...]:
+    """Levels of the table that were read, other than the one the record names."""
+    return tuple(sorted({one.quantity.value for one in levels().values() if _read(one.basis)} - {own}))
