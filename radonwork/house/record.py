@@ -30,11 +30,12 @@ from radonwork.house.sections.commissioning import Display, Done, GaugeReading, 
 from radonwork.house.sections.fan import Fan, FanData
 from radonwork.house.sections.foundation import Foundation, Suction
 from radonwork.house.sections.framing import Framing
+from radonwork.house.sections.monitor import Monitor
 from radonwork.house.sections.outlet import Lid, Opening, Outlet, Viewpoint
 from radonwork.house.sections.parts import Boring, Cutting, MeasuredFitting, Offset, OwnWork, Part, Price, Quote
 from radonwork.house.sections.pipes import Pipe, Wall
 from radonwork.house.sections.proof import Proof
-from radonwork.house.sections.radon import Monitor, RadonTests
+from radonwork.house.sections.radon import RadonTests
 from radonwork.house.sections.roof import Roof, Tools
 from radonwork.house.sections.route import OtherRoute, Route, unknown_direction
 from radonwork.house.sections.site import Site
@@ -298,6 +299,8 @@ _COUNTED: Mapping[str, str] = {
     "second_result": "test.pair, the same name on two tests",
     "pair_distance": "test.apart",
     "action_level": "house.level",
+    "day_count": "monitor.file",
+    "days_after": "monitor.fan_start, or a commissioning entry of the fan start",
     "closed_time": "test.closed_before",
     "least_test_duration": "test.duration",
     "least_long_duration": "test.duration",
@@ -471,7 +474,16 @@ def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
             return f"{written} is too small; write {given['ge']} or more"
         case "less_than_equal":
             return f"{written} is too large; write {given['le']} or less"
-        case "tuple_type" if at[-1] in ("hole_saws", "outline", "path", "ridge", "corners", "through", "pieces", "stick"):
+        case "tuple_type" if at[-1] in (
+            "hole_saws",
+            "outline",
+            "path",
+            "ridge",
+            "corners",
+            "through",
+            "pieces",
+            "stick",
+        ):
             return f"{written} is not a list; write one in square brackets"
         case "tuple_type":
             return f"{written} is not a list of sections; write a line [[{names}]] above each one's fields"

@@ -224,15 +224,40 @@ def days_to_settle(draws: Draws, days: np.ndarray, log_level: float, other_sprea
     above = float(np.mean(means + other_spread * _normal(len(means), 1)[:, 0] > log_level))
     if max(above, 1 - above) >= SETTLED:
         return 0
-    spread, correlation = float(np.median(draws.spread)), float(np.median(draws.correlation))
-    swing = np.exp(_AROUND @ draws.coefficients[:, :SEASON_COLUMNS].mean(axis=0))
+    variance = _variances(
+        days,
+        float(np.median(draws.spread)),
+        float(np.median(draws.correlation)),
+        draws.coefficients[:, :SEASON_COLUMNS].mean(axis=0),
+    )
+    return _enough(abs(float(np.median(means)) - log_level), variance + other_spread**2)
+
+
+USUAL_SPREAD, USUAL_CORRELATION = 0.4, 0.6
+"""Of the days of a house that no monitor has watched: an assumption of ours, near the middle of what the studies draw."""
+
+
+def days_to_settle_from_tests(away: float, spread: float, other_spread: float = 0.0) -> int | None:
+    """The same before a monitor is set up: tests put the mean at `away` from the level, in ln, give or take `spread`."""
+    if away >= _Z_SETTLED * spread:
+        return 0
+    of_monitor = _variances(np.zeros(0), USUAL_SPREAD, USUAL_CORRELATION, np.zeros(SEASON_COLUMNS)) + other_spread**2
+    return _enough(away, 1 / (1 / of_monitor + 1 / spread**2))
+
+
+def _enough(away: float, variances: np.ndarray) -> int | None:
+    enough = np.flatnonzero(away >= _Z_SETTLED * np.sqrt(variances))
+    return int(enough[0]) + 1 if len(enough) else None
+
+
+def _variances(days: np.ndarray, spread: float, correlation: float, coefficients: np.ndarray) -> np.ndarray:
+    """Variance of ln of the long-run mean after 1, 2, ... MOST_DAYS further days."""
+    swing = np.exp(_AROUND @ coefficients)
     gradient = swing @ _AROUND / swing.sum()  # of ln of the mean over the year
-    future = days[-1] + 1 + np.arange(MOST_DAYS)
+    future = (days[-1] + 1 if len(days) else 0) + np.arange(MOST_DAYS)
     every = np.concatenate([days, future]).astype(float)
     rows = whitened(every, season(every), np.array([correlation]))[0][0]
     known = np.cumsum(rows[:, :, np.newaxis] * rows[:, np.newaxis, :], axis=0)[len(days) :] / spread**2
     variance = np.einsum("i,nij,j->n", gradient, np.linalg.inv(known + np.diag(held_season())), gradient)
     alike = (1 + correlation**2) / (1 - correlation**2)
-    variance = variance + spread**4 / 2 * alike / np.arange(len(days) + 1, len(every) + 1) + other_spread**2
-    enough = np.flatnonzero(abs(float(np.median(means)) - log_level) >= _Z_SETTLED * np.sqrt(variance))
-    return int(enough[0]) + 1 if len(enough) else None
+    return np.asarray(variance + spread**4 / 2 * alike / np.arange(len(days) + 1, len(every) + 1))

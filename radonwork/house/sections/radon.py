@@ -1,4 +1,4 @@
-"""Radon tests, and readings over time."""
+"""Radon tests."""
 
 from collections.abc import Iterator
 from datetime import date
@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, model_validator
 
-from radonwork.house.fields import FileName, Name, Notes, Section, like, wrong
+from radonwork.house.fields import Name, Notes, Section, like, wrong
 from radonwork.units import Quantity
 
 DAY = 86400.0
@@ -98,10 +98,3 @@ def _paired(tests: tuple[RadonTest, ...]) -> tuple[RadonTest, ...]:
 
 
 RadonTests = Annotated[tuple[RadonTest, ...], AfterValidator(_paired)]
-
-
-class Monitor(Section):
-    """Readings over time, in a CSV beside the record."""
-
-    file: FileName | None = None
-    place: Name | None = None
