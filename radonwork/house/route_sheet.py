@@ -1,19 +1,19 @@
 """The statements of the topic "route": the route of a house in space as a sheet can hold it, and routes side by side."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
 from radonwork.engine.formula import Values
-from radonwork.engine.sheet import Sheet
 from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source
-from radonwork.house.air import air_of, air_solver
+from radonwork.house.air import air_of
 from radonwork.house.calculations import calculate
 from radonwork.house.record import House
-from radonwork.house.route import PIT, STRAIGHT, VentRoute, other_routes_of
+from radonwork.house.route import PIT, STRAIGHT
+from radonwork.house.sections.route import OtherRoute
 from radonwork.house.way import Way, other_ways_of, way_of
 from radonwork.units import Quantity
 
@@ -89,61 +89,68 @@ def _over(
 
 @dataclass(frozen=True)
 class Compared:
-    """One route beside the others: where it is known, its air with the same fan and soil; `air_lacks` says why not.
+    """One route beside the others. `way` is None where no piece says how it goes.
 
-    `values` has the terms of the way in space and of the air; `way` is None where no piece says how it goes.
+    `values` has the terms of the way in space, and of air and parts with the same soil, lid, fan and prices; `air_lacks`
+    says why the air is not known.
     """
 
     name: str
     path: str
-    route: VentRoute
     way: Way | None
     values: Mapping[str, float]
     air_lacks: str = ""
 
 
-_OF_AIR = ("operating_flow", "soil_suction", "route_loss", "fan_pressure", "main_velocity", "wall_velocity")
+_OF_OTHERS = {
+    "air": ("operating_flow", "soil_suction", "route_loss", "main_velocity", "wall_velocity", "running_cost"),
+    "parts": ("parts_cost",),
+}
+"""What other topics work out for a route, by their key."""
 
 
 @lru_cache(maxsize=8)
 def compared(house: House) -> tuple[Compared, ...]:
     """The route of a record and its alternatives; empty where it has no route."""
-    route = house.route()
-    if route is None:
+    if house.route() is None:
         return ()
     ways = {way.at: way for way in (way_of(house), *other_ways_of(house)) if way}
-    routes = {"run": ("as recorded", route)} | {
-        at: (house.run_alternative[count].name or f"alternative {count + 1}", other)
-        for count, (at, other) in enumerate(other_routes_of(house).items())
-    }
-    return tuple(_one(house, at, name, of, ways.get(at)) for at, (name, of) in routes.items())
+    found = [_one(house, "run", "as recorded", ways.get("run"))]
+    for count, other in enumerate(house.run_alternative):
+        at = f"run_alternative[{count + 1}]"
+        found.append(_one(_with(house, other), at, other.name or f"alternative {count + 1}", ways.get(at)))
+    return tuple(found)
 
 
-def _one(house: House, at: str, name: str, route: VentRoute, way: Way | None) -> Compared:
+def _one(house: House, at: str, name: str, way: Way | None) -> Compared:
+    route = house.route()
+    assert route is not None
     values: dict[str, float] = {
         "route_length": float(route.length),
         "route_fittings": float(sum(piece.count for piece in route.pieces if piece.kind != STRAIGHT)),
     }
     values |= way.values if way else {}
-    air, lacks = _air(house, route)
-    return Compared(name, at, route, way, values | air, lacks)
+    lacks = ""
+    for key, wanted in _OF_OTHERS.items():
+        run = calculate(house, key).run
+        values |= {name: run.values[name] for name in wanted if name in run.values}
+        if key == "air" and "operating_flow" not in run.values:
+            lacks = " ".join(run.refused.values()) or "pipe, fan and soil are not settled by the record"
+    return Compared(name, at, way, values, lacks)
 
 
-def _air(house: House, route: VentRoute) -> tuple[Mapping[str, float], str]:
-    """What fan and soil of the house make of a route; or in one line why that cannot be worked."""
-    air, worked = air_of(house), calculate(house, "air").run
-    if air is None or "operating_flow" not in worked.values:
-        return {}, " ".join(worked.refused.values()) or "pipe and fan of the record are not settled"
-    if route.missing:
-        return {}, f"{', '.join(route.missing)} is not stated"
-    try:
-        statement = air_solver(replace(air, route=route))
-        given = {name: quantity.value for name, quantity in worked.given.items()}
-        run = Sheet("air", "Another route", (worked.sheet.statements[0], statement)).run(given, house.system)
-    except ValueError as reason:  # a route that makes no network
-        return {}, str(reason)
-    refused = " ".join(run.refused.values())
-    return {name: run.values[name] for name in _OF_AIR if name in run.values}, refused
+def _with(house: House, other: OtherRoute) -> House:
+    """The house with another route in the place of its own; gauge and proof were of the first."""
+    assert house.run
+    run = {"piece": other.piece, "start": other.start or house.run.start, "end": other.end, "branch": (), "stay_in": ()}
+    return house.model_copy(
+        update={
+            "run": house.run.model_copy(update=run),
+            "run_alternative": (),
+            "fan": house.fan.model_copy(update={"after_piece": other.after_piece}) if house.fan else None,
+            "proof": None,
+        }
+    )
 
 
 # ---------------------------------------------------------------- several suction points
@@ -162,12 +169,14 @@ class AtPoint:
 
 def points_of(house: House) -> tuple[AtPoint, ...]:
     """Each suction point with a pipe of its own; empty where there is only one, or the air cannot be worked."""
+    if not (house.run and house.run.branch):
+        return ()
     air, worked = air_of(house), calculate(house, "air").run
-    if air is None or not air.route.tributaries or "operating_flow" not in worked.values:
+    if air is None or "operating_flow" not in worked.values:
         return ()
     solved = air.solved(worked.values)
     flows, suctions = solved.solution.flows, solved.solution.suctions
-    joined = {branch.point for branch in house.run.branch} if house.run else set()
+    joined = {branch.point for branch in house.run.branch}
     first = next((point.name for point in house.suction_points() if point.name not in joined), "first suction point")
     nodes = [(PIT, first, (air.route.sections[0].name,))]
     nodes += [(point.node, point.name, point.branches) for point in air.route.tributaries]

@@ -86,6 +86,7 @@ _ROWS = (
     ("suction at sump or pit", "soil_suction", 3),
     ("pressure lost in the pipe", "route_loss", 3),
     ("velocity, main pipe", "main_velocity", 3),
+    ("fan and heat, a year", "running_cost", 3),
     ("parts", "parts_cost", 3),
 )
 
