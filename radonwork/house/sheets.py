@@ -415,7 +415,9 @@ def _parts(house: House | None) -> Sheet:
 def _site() -> Sheet:
     from radonwork.formulas import radon
 
-    return Sheet("site", "The site, and who is hurt by what", (radon.working_level_of_radon,))
+    level = radon.working_level_of_radon
+    at_worst = level.with_terms(level.name, gives=level.result, radon_concentration="highest_radon")
+    return Sheet("site", "The site, and who is hurt by what", (at_worst,))
 
 
 def _year(house: House | None) -> Sheet:

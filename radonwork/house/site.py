@@ -11,4 +11,4 @@ def highest_test(house: House) -> tuple[Assumed, ...]:
         return ()
     highest = max((test.concentration for test in tested if test.concentration), key=lambda found: found.value)
     because = f"the highest of {len(tested)} tests" if len(tested) > 1 else "the one test there is"
-    return (Assumed("radon_concentration", highest.text, because),)
+    return (Assumed("highest_radon", highest.text, because),)
