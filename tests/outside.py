@@ -174,6 +174,11 @@ CHECKED_BY_TEST: dict[str, str] = {
     "pair_ratio": "tests/test_radon.py::test_mean_and_difference_of_two_results_are_those_of_the_standard_library",
     "level_margin": "tests/test_radon.py::test_at_the_level_itself_nothing_is_left_of_the_margin",
     "attributable_risk": "tests/test_radon.py::test_attributable_risks_and_deaths_are_those_of_the_canadian_table",
+    "wood_after_a_hit": "tests/test_framing_topic.py::test_a_reading_changes_the_chance_as_counted_walls_say",
+    "wood_after_a_miss": "tests/test_framing_topic.py::test_a_reading_changes_the_chance_as_counted_walls_say",
+    "hole_chance": "tests/test_framing_topic.py::test_wood_or_a_line_is_met_as_often_as_counted_walls_say",
+    "hole_spare": "tests/test_framing_topic.py::test_the_largest_hole_is_the_largest_circle_that_shapely_fits_between_the_limits",
+    "centre_spare": "tests/test_framing_topic.py::test_a_hole_as_far_off_as_it_may_be_leaves_the_edge_shapely_measures",
     "centre_room": "tests/test_framing_topic.py::test_a_hole_as_far_off_as_it_may_be_leaves_the_edge_shapely_measures",
     "hole_gap": "tests/test_framing_topic.py::test_the_wood_between_two_holes_is_what_shapely_measures",
     "place_share": "tests/test_framing_topic.py::test_the_nearer_support_is_the_one_shapely_finds",
@@ -198,6 +203,7 @@ HAS_DIMENSIONAL_NUMBERS: dict[str, str] = {
 
 # Formula by name: why sympy can rearrange it for none of its terms.
 NOT_REARRANGED: dict[str, str] = {
+    "stud_share": "one of two printed shares: neither tells the kind of stud",
     "largest_hole": "the lesser of two limits, and which one counts changes with the values",
     "place_share": "the nearer of two supports, and which one it is changes with the place",
     "needed_wait": "where the level falls too little no wait is needed, whatever the terms are",

@@ -12,6 +12,7 @@ from radonwork.house.record import House
 
 # Module and names of each topic's drawings; they are imported when their topic is drawn.
 _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
+    "year": ("year_tests", ("TESTS",)),
     "tests": ("radon_bars", ("RISK",)),
     "balance": ("house_air", ("PRESSURES", "COMPARED", "CLEARING")),
     "pipes": ("pipes", ("PIPES",)),
@@ -21,14 +22,18 @@ _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
     "condensate": ("drain", ("RUN", "INVERT")),
     "roof": ("roof", ("SECTION", "DECK")),
     "discharge": ("outlet", ("SIGHT", "OPENING")),
+    "parts": ("parts", ("OFFSET", "ROW", "BARS")),
     "commissioning": ("display", ("BETWEEN", "SETTLING")),
 }
 
 # Module and names of what draws a topic that takes more of the house than its quantities: called with the house, it has
 # the face of a drawing.
 _OF_HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
+    "year": ("year_chart", ("YearChart",)),
+    "change": ("series_chart", ("SeriesChart",)),
     "tests": ("test_strip", ("HouseTests",)),
     "route": ("route_of_house", ("Isometric", "Plan", "Unrolled")),
+    "parts": ("sticks", ("Sticks",)),
     "suction": ("slab_of_house", ("SlabDrawing",)),
     "framing": ("framing_wall", ("WallDrawing",)),
     "discharge": ("outlet_plan", ("OutletPlan",)),

@@ -1,7 +1,7 @@
 """The marks of a layout, and how much of a stud, plate or joist may be cut where a limit is stated."""
 
 import sympy
-from sympy import Eq, Min
+from sympy import Eq, Min, Piecewise, Rational
 
 from radonwork.engine.derivation import Derivation
 from radonwork.engine.formula import formula, symbol
@@ -9,6 +9,7 @@ from radonwork.engine.sources import Source
 
 _LAYOUT = Source(kind="derived", place="spacings add up along the wall")
 _ACROSS = Source(kind="derived", place="widths add up across the member")
+_ODDS = Source(kind="derived", place="of all walls in which the probe finds what it found, those with wood there")
 _ALONG = Source(kind="derived", place="lengths add up along the member")
 
 
@@ -72,9 +73,9 @@ def notch_share(notch_depth, member_depth):
 
 
 @formula("deepest_notch", Source("irc-quoted", "R602.6 item 1 and R502.8.1: the notch as a share of the depth"))
-def deepest_notch(member_depth, largest_share):
+def deepest_notch(member_depth, largest_notch_share):
     """Deepest notch that takes no more than a share of a member's depth."""
-    return largest_share * member_depth
+    return largest_notch_share * member_depth
 
 
 @formula("notch_length_share", Source("irc-quoted", "R502.8.1: the length of a notch as a share of the joist's depth"))
@@ -91,6 +92,54 @@ def notch_length_share(notch_length, member_depth):
 def place_share(support_distance, span):
     """Share of a joist's span between a place on it and the nearer support."""
     return Min(support_distance, span - support_distance) / span
+
+
+@formula("largest_share", Source("irc-2018", "R602.6 item 2, p. 203"))
+def stud_share(stud_kind):
+    """Largest share of a stud's depth that a hole may take.
+
+    Assumes sawn studs; where studs are doubled, no more than two successive ones are bored so.
+    """
+    return Piecewise((Rational(2, 5), stud_kind < 0), (Rational(3, 5), True))
+
+
+@formula("hole_spare", _ACROSS)
+def hole_spare(largest_hole, hole_diameter):
+    """What is left of the largest hole allowed when the hole that is wanted is bored."""
+    return largest_hole - hole_diameter
+
+
+@formula("centre_spare", _ACROSS)
+def centre_spare(centre_room, hole_offset):
+    """Room that the centre of a hole still has before too little wood stays at its nearer edge."""
+    return centre_room - hole_offset
+
+
+@formula("hole_chance", Source(kind="derived", place="chances of two things that have nothing to do with each other"))
+def hole_chance(wood_chance, service_chance):
+    """Chance that a hole meets wood, a cable or a pipe.
+
+    Assumes that cables and pipes run without regard to the studs; beside a box and along a stud they do not.
+    """
+    return 1 - (1 - wood_chance) * (1 - service_chance)
+
+
+@formula("wood_after", _ODDS)
+def wood_after_a_hit(wood_before, false_reading):
+    """Chance of wood at a place where a probe has found wood.
+
+    Assumes that the tool is as often wrong on wood as beside it.
+    """
+    return wood_before * (1 - false_reading) / (wood_before * (1 - false_reading) + (1 - wood_before) * false_reading)
+
+
+@formula("wood_after", _ODDS)
+def wood_after_a_miss(wood_before, false_reading):
+    """Chance of wood at a place where a probe has found nothing.
+
+    Assumes that the tool is as often wrong on wood as beside it.
+    """
+    return wood_before * false_reading / (wood_before * false_reading + (1 - wood_before) * (1 - false_reading))
 
 
 _number, _spacing, _thick = symbol("stud_number"), symbol("stud_spacing"), symbol("stud_thickness")
@@ -150,3 +199,43 @@ Derivation(place_share, "How near to a support").premise(
     lambda other: Eq(symbol("place_share"), Min(_near, other.rhs) / _span),
     "The nearer support counts, as a share of the span.",
 )
+
+_spare, _largest = symbol("hole_spare"), symbol("largest_hole")
+Derivation(hole_spare, "To spare in the hole").premise(
+    "largest", Eq(_largest, _hole + _spare), "The hole that is wanted and what is to spare make the largest allowed."
+).step("spare", lambda largest: Eq(_spare, sympy.solve(largest, _spare)[0]), "Solve for what is to spare.")
+
+_side = symbol("centre_spare")
+Derivation(centre_spare, "To spare beside the hole").premise(
+    "room", Eq(_room, symbol("hole_offset") + _side), "The centre's offset and what is to spare make its room."
+).step("spare", lambda room: Eq(_side, sympy.solve(room, _side)[0]), "Solve for what is to spare.")
+
+_wood, _service, _any = symbol("wood_chance"), symbol("service_chance"), symbol("hole_chance")
+_neither = sympy.Symbol("P_n", positive=True)
+Derivation(hole_chance, "Wood or a line").premise(
+    "neither", Eq(_neither, (1 - _wood) * (1 - _service)), "Independent of each other, both are missed by this chance."
+).premise("either", Eq(_any + _neither, 1), "Either something is met or nothing is.").step(
+    "met",
+    lambda neither, either: Eq(_any, sympy.solve(either, _any)[0].subs(_neither, neither.rhs)),
+    "So something is met by this chance.",
+)
+
+_was, _is, _false = symbol("wood_before"), symbol("wood_after"), symbol("false_reading")
+_right_and_wood, _wrong_and_none = sympy.symbols("P_a P_b", positive=True)
+for _of, _title, _true, _words in (
+    (wood_after_a_hit, "What a hit makes of the chance", 1 - _false, ("is right", "is wrong")),
+    (wood_after_a_miss, "What a miss makes of the chance", _false, ("is wrong", "is right")),
+):
+    Derivation(_of, _title).premise(
+        "wood", Eq(_right_and_wood, _was * _true), f"There is wood, and the tool {_words[0]} about it."
+    ).premise(
+        "none", Eq(_wrong_and_none, (1 - _was) * (1 - _true)), f"There is none, and the tool {_words[1]} about that."
+    ).premise(
+        "after",
+        Eq(_is, _right_and_wood / (_right_and_wood + _wrong_and_none)),
+        "Only walls that gave this reading are left; the chance is the share of those with wood among them.",
+    ).step(
+        "chance",
+        lambda wood, none, after: Eq(_is, after.rhs.subs({_right_and_wood: wood.rhs, _wrong_and_none: none.rhs})),
+        "Put both in.",
+    )

@@ -82,6 +82,10 @@ def calculate(house: House, key: str, changed: Mapping[str, Quantity] | None = N
     # A rule about a quantity is not met by what was merely assumed of it.
     known = {name: value for name, value in run.values.items() if name not in {entry.term for entry in taken}}
     findings = tuple(judge(rule, known, words, run.samples, house.system) for rule in requirements_of(key))
+    if key == "framing":  # its holes are judged one by one
+        from radonwork.house.cutting import with_cuts
+
+        findings = with_cuts(findings, house, changed)
     absent = [name for names in run.missing.values() for name in names]
     return Calculation(topics()[key], run, findings, _missing(house, absent), taken, house, flow)
 

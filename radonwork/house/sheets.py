@@ -427,7 +427,12 @@ def _year(house: House | None) -> Sheet:
 
     house = house or House()
     found = long_run.long_run(house)
-    tests = (statistics.combined_spread,) if found and found.clusters else ()
+    alone = {"geometric_mean": "combined_result", "log_spread": "combined_spread"}
+    low, high = (
+        end.with_terms(f"tests_{name}", gives=end.result, title=f"{end.title}: the tests alone", **alone)
+        for name, end in (("low", statistics.spread_low), ("high", statistics.spread_high))
+    )
+    tests = (statistics.combined_spread, low, high) if found and found.clusters else ()
     return Sheet(
         "year", "What the results say of the year", (*tests, long_run.solver_of(house), long_run.chance_of(house))
     )

@@ -12,6 +12,7 @@ Places are metres along the wall from its left end.
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -88,6 +89,12 @@ class Wall:
     def __post_init__(self) -> None:
         if not 4 * self.thickness < self.length <= LONGEST:
             raise WallError(f"a wall is longer than four studs are thick and at most {LONGEST:g} m; correct its length")
+        for one, other in pairwise(sorted(self.pieces, key=lambda piece: piece.centre)):
+            if other.centre - one.centre < one.error + other.error + (one.thickness + other.thickness) / 2:
+                raise WallError(
+                    f"two pieces of framing may overlap, about {one.centre:.3f} m and {other.centre:.3f} m from the left end; "
+                    "write them as one, or state their places closer"
+                )
         if self.layout_error < CELL:
             raise WallError(f"studs are set to no better than {CELL * 1000:g} mm; correct the layout's error")
         for layout in self.layouts:
@@ -335,7 +342,10 @@ class Studs:
         return np.linspace(0.0, self.wall.length, len(self.x) + 1)
 
     def wood(self, at: np.ndarray | float, width: float) -> np.ndarray:
-        """Probability that a tool of this width, up to APART, touches wood at each of the places."""
+        """Probability that a tool of this width touches wood at each of the places.
+
+        Two pieces stand APART or more, so a wider tool may touch both; for it this is the most that it can be.
+        """
         total = np.zeros(np.shape(at))
         for thickness, sums in self._sums:
             reach = (thickness + width) / 2
@@ -494,20 +504,21 @@ class Studs:
         found: np.ndarray = np.interp(self.x + reach, self._edges, sums) - np.interp(self.x - reach, self._edges, sums)
         return found
 
-    def best(self, bits: np.ndarray, within: tuple[tuple[float, float], ...] = ()) -> NextProbe | None:
-        """The cell at which `bits` is largest, in the stretches `within` if any are named; None where nothing is told."""
+    def best(self, bits: np.ndarray, within: tuple[tuple[float, float], ...] = ()) -> NextProbe:
+        """The cell at which `bits` is largest, in the stretches `within` if any are named."""
         allowed = np.ones(len(self.x), dtype=bool)
         if within:
             allowed = np.any([(self.x >= low) & (self.x <= high) for low, high in within], axis=0)
         for low, high in self.wall.clear:
             allowed &= (self.x < low) | (self.x > high)
+        if not allowed.any():
+            raise WallError("the stretches named leave no place to probe; name others")
         told = np.where(allowed, bits, -1.0)
-        at = int(np.argmax(told))
         # Of places that tell alike, as in a wall of which nothing is known yet, the middle one of the first row of them.
-        alike = np.flatnonzero(told >= told[at] * (1 - 1e-6))
+        alike = np.flatnonzero(told >= told.max() - 1e-9)
         row = alike[: 1 + int(np.argmax(np.diff(alike, append=alike[-1] + 2) > 1))]
         at = int(row[len(row) // 2])
-        return NextProbe(float(self.x[at]), float(told[at])) if told[at] > 1e-4 else None
+        return NextProbe(float(self.x[at]), float(told[at]))
 
 
 def _doubt(share: np.ndarray) -> np.ndarray:

@@ -74,6 +74,7 @@ class Cut(Section):
     bearing: bool | None = None
     doubled: bool | None = None
     engineered: bool | None = None
+    only_cut: bool | None = None
     depth: Quantity | None = like("member_depth")
     diameter: Quantity | None = like("hole_diameter")
     offset: Quantity | None = like("hole_offset")
@@ -107,6 +108,8 @@ class Cut(Section):
         if bool(self.other_hole) != bool(self.other_hole_distance):
             at = "other_hole" if self.other_hole else "other_hole_distance"
             raise wrong("wants the other of the two: other_hole and other_hole_distance, centre to centre", at)
+        if self.only_cut and self.other_hole:
+            raise wrong("is written beside only_cut = true; write the one or the other", "other_hole")
         if self.depth and self.depth.value <= self.depth.tolerance:
             raise wrong(f"{self.depth.text!r} is no depth; write the member's own, above zero", "depth")
         near, span = self.support_distance, self.span
