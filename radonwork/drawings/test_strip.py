@@ -95,17 +95,18 @@ class HouseTests:
             values["radon_concentration"],
         )
         columns = tuple((float(n), self._called(n)) for n in range(1, len(found) + 1))
+        right = 0.6 + 1.3 * len(found) + 0.3  # names of levels stand beside the last test
         plot = Plot(
             self.name,
             self.title,
-            Axis("", "", 0.4, len(found) + 0.6, columns),
+            Axis("", "", 0.4, right, columns),
             Axis("radon", unit, 0.0, 1.15 * most),
             height=230,
         )
         for level in _shown_levels(own.quantity.value if own else 0.0):
             plot.level(level, "pale dotted")
             names = ", ".join(one.name for one in levels().values() if one.quantity.value == level and _read(one.basis))
-            plot.text(len(found) + 0.6, level, names, "end", "pale", -4, -4)
+            plot.text(right, level, names, "end", "pale", -4, -4)
         if own:
             plot.level(own.quantity.value, "warn dashed", f"the level: {own.name}, {shown(own.quantity.value, unit)}")
         for n, result in enumerate(found, 1):

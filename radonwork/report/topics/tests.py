@@ -1,6 +1,6 @@
 """Radon tests: what they were, what to do next, the levels, the clauses, and the risk side by side."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from radonwork.engine.sources import Source
 from radonwork.files import table
@@ -155,23 +155,22 @@ def _span(low: float, high: float) -> str:
     return f"{_per_1000(low)} to {_per_1000(high)}"
 
 
-def _guide(values: dict[str, float]) -> Iterator[tuple[Words, ...]]:
+def _guide(values: Mapping[str, float]) -> Iterator[tuple[Words, ...]]:
     name = "Chart of EPA: lifetime lung cancer deaths, current smokers beside people who never smoked"
     source = str(Source("epa-citizens-guide", "risk charts"))
     if "smoker_risk" not in values:
-        cells = ("not read",) * 2
-        yield (name,), *((cell,) for cell in cells), (f"{source}. The chart has figures from 1.3 to 20 pCi/L only.",)
+        yield (name,), ("not read",), ("not read",), (f"{source}. The chart has figures from 1.3 to 20 pCi/L only.",)
         return
-    cells = tuple(
+    smokers, others = (
         f"{_per_1000(values[who])}; another model may give {_span(values[f'{who}_low'], values[f'{who}_high'])}"
         for who in ("smoker_risk", "never_smoker_risk")
     )
     spread = str(Source("hunter-2015", "abstract"))
     basis = f"{source}. Read straight between printed concentrations. Spread of models, a factor of 2.2: {spread}."
-    yield (name,), *((cell,) for cell in cells), (basis,)
+    yield (name,), (smokers,), (others,), (basis,)
 
 
-def _relative(values: dict[str, float]) -> Iterator[tuple[Words, ...]]:
+def _relative(values: Mapping[str, float]) -> Iterator[tuple[Words, ...]]:
     here = values["radon_concentration"]
     rows = table("radon_relative_risk_canada")
     row = next((r for r in rows if "-" in r["radon_range_Bq_m3"] and here <= _end(r) + 0.5), rows[-1])
@@ -201,7 +200,7 @@ def _end(row: dict[str, str]) -> float:
     return float(row["radon_range_Bq_m3"].partition("-")[2])
 
 
-def _population(values: dict[str, float]) -> Iterator[tuple[Words, ...]]:
+def _population(values: Mapping[str, float]) -> Iterator[tuple[Words, ...]]:
     if "population_risk" not in values:
         return
     given = {name: values[name] for name in ("yearly_exposure", "exposure_years")}
