@@ -162,10 +162,14 @@ def junctions(house: House) -> dict[str, int]:
     """Wyes and tees where pipes part or join, by their kind and the size of the pipe that joins, and how many."""
     found: dict[str, int] = {}
     route, wall = house.route(), house.wall.pipe if house.wall else None
-    for section in route.sections if route else ():
-        if section.side_by_side > 1 and wall and wall.joined_by and section.pipe == "wall.pipe":
-            name = f"{wall.joined_by}, {size_name(section.outside_diameter, house.system)}"
-            found[name] = found.get(name, 0) + 2 * (section.side_by_side - 1)
+    for place, section in enumerate(route.sections if route else ()):
+        if section.side_by_side > 1 and wall and wall.joined_by and route:
+            for end, beside in ((section.pieces[0], place - 1), (section.pieces[-1], place + 1)):
+                # A pipe in the wall that begins or ends with a change of bore meets the main pipe in that pipe's size.
+                main = route.sections[beside] if 0 <= beside < len(route.sections) else section
+                of = main if end.kind == "change of bore" else section
+                name = f"{wall.joined_by}, {size_name(of.outside_diameter, house.system)}"
+                found[name] = found.get(name, 0) + section.side_by_side - 1
     for point in route.tributaries if route else ():
         name = f"{point.joined_by}, {size_name(point.sections[-1].outside_diameter, house.system)}"
         found[name] = found.get(name, 0) + 1

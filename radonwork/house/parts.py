@@ -8,14 +8,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
+from radonwork.engine.formula import Values
+from radonwork.engine.solver import Solver
+from radonwork.engine.sources import Source
 from radonwork.glossary import System, term
 from radonwork.house.cut_list import cut_list_of, junctions, size_name
+from radonwork.house.job import Assumed
 from radonwork.house.record import House
-from radonwork.house.route import STRAIGHT
+from radonwork.house.route import STRAIGHT, Section, VentRoute
 from radonwork.house.way import tape
 from radonwork.units import decimal
 
-_MADE_ON_SITE = ("entrance", "exit", "mitre")
+_OPEN = ("entrance", "exit")
+_MADE_ON_SITE = (*_OPEN, "mitre")
 
 
 @dataclass(frozen=True)
@@ -67,10 +72,16 @@ def parts_of(house: House) -> PartsList:
 def _remarks(house: House, lines: tuple[Line, ...]) -> Iterator[str]:
     if without := [line.item for line in lines if not line.price]:
         yield f"no price is stated for {'; '.join(without)}: the whole has none. Write a [[price]] for each, by its name"
-    items = [line.item for line in lines]
+    found = cut_list_of(house)
+    known = {line.item for line in lines}
+    known |= {_stick(batch.size, length, house.system) for batch in found.batches for length in found.sticks} if found else set()
     for number, price in enumerate(house.price, 1):
-        if price.item not in items:
+        if price.item not in known:
             yield f"price[{number}]: nothing on the parts list is called {price.item!r}"
+
+
+def _stick(size: str, length: float, system: System) -> str:
+    return f"pipe, {size}, stick of {tape(length, system)}"
 
 
 def _wanted(house: House) -> Iterator[tuple[str, int, str]]:
@@ -79,14 +90,15 @@ def _wanted(house: House) -> Iterator[tuple[str, int, str]]:
     for batch in found.batches if found else ():
         for length in sorted({stick.length for stick in batch.plan.sticks}) if batch.plan else ():
             count = sum(stick.length == length for stick in batch.plan.sticks)  # type: ignore[union-attr]  # there is one
-            yield f"pipe, {batch.size}, stick of {tape(length, house.system)}", count, "the cut list"
+            yield _stick(batch.size, length, house.system), count, "the cut list"
     route = house.route()
-    sections = [*route.sections, *(s for point in route.tributaries for s in point.sections)] if route else []
-    for section in sections:
+    for section in (section for way in _ways(route) for section in way):
         for piece in section.pieces:
             if piece.kind != STRAIGHT and piece.kind not in _MADE_ON_SITE:
-                item = f"{piece.name}, {size_name(section.outside_diameter, house.system)}"
-                yield item, piece.count * section.side_by_side, "the route"
+                size = (
+                    "" if piece.kind == "change of bore" else f", {size_name(section.outside_diameter, house.system)}"
+                )
+                yield piece.name + size, piece.count * section.side_by_side, "the route"
     for item, count in junctions(house).items():
         yield item, count, "where pipes part and join"
     if house.fan:
@@ -106,17 +118,72 @@ def _last_size(house: House) -> float | None:
     return route.sections[-1].outside_diameter if route else None
 
 
+def _ways(route: VentRoute | None) -> list[tuple[Section, ...]]:
+    """The sections of the way to the roof, and of each that joins it."""
+    return [route.sections, *(point.sections for point in route.tributaries)] if route else []
+
+
 def _joints(house: House) -> int:
-    """Ends of pipe that go into a fitting: two for each piece of pipe between fittings, one where the route begins or ends."""
-    route, found = house.route(), 0
-    for section in route.sections if route else ():
-        for piece in section.pieces:
-            at = piece.number - 1
-            beside = [p for p in (at - 1, at + 1) if 0 <= p < len(route.pieces)]  # type: ignore[union-attr]  # there is one
-            ends = [route.pieces[p].kind for p in beside]  # type: ignore[union-attr]
-            if piece.kind == STRAIGHT:
-                found += sum(kind not in ("entrance", "exit") for kind in ends) * section.side_by_side
+    """Ends of pipe that go into a fitting: both of each piece, except where its way begins or ends in the open."""
+    found = 0
+    for way in _ways(house.route()):
+        kinds = [(piece.kind, section.side_by_side) for section in way for piece in section.pieces]
+        beside = zip(
+            ["exit"] + [kind for kind, _ in kinds], kinds, [kind for kind, _ in kinds[1:]] + ["exit"], strict=False
+        )
+        found += sum(
+            copies * (before not in _OPEN) + copies * (after not in _OPEN)
+            for before, (kind, copies), after in beside
+            if kind == STRAIGHT
+        )
     return found
+
+
+# ---------------------------------------------------------------- in a sheet
+
+_CUT = (
+    "piece_count", "joint_count", "pipe_cut", "shortest_cut", "longest_cut", "longest_stick", "stick_count", "pipe_bought",
+)  # fmt: skip
+
+
+def cut_solver(house: House) -> Solver:
+    """The cut list of a house as a statement of its sheet; it wants the route and the sticks that can be had."""
+
+    def worked(**_: Values) -> dict[str, Values]:
+        found = cut_list_of(house)
+        if found is None:
+            raise ValueError("the route lists no straight pipe")
+        return {**found.values, "joint_count": float(parts_of(house).joints)}
+
+    return Solver(
+        "cut_list",
+        "Pieces, and the sticks they come from",
+        _CUT,
+        ("listed_pieces", "stick_choices"),
+        Source(kind="derived", place="take-offs along the route; the least pipe by search or integer program, proven"),
+        worked,
+        assumptions=(
+            "Every piece is pushed to the stop of its sockets.",
+            "Sticks are as long as they are called, cut square at both ends, and can be had in any number.",
+        ),
+    )
+
+
+def priced(house: House) -> tuple[Assumed, ...]:
+    """What all parts cost, added up from the record's prices, and what its quotes ask where its costs name none."""
+    found, cost, offers = [], parts_of(house).cost, offers_of(house)
+    if cost:
+        found.append(
+            Assumed("parts_cost", _as_range(*cost), "added up from the prices of the record, lowest to highest")
+        )
+    if offers and not (house.costs and house.costs.quote):
+        low, high = min(offer.price[0] for offer in offers), max(offer.price[1] for offer in offers)
+        found.append(Assumed("quoted_price", _as_range(low, high), "from the lowest to the highest of the quotes"))
+    return tuple(found)
+
+
+def _as_range(low: float, high: float) -> str:
+    return f"{(low + high) / 2:.2f} USD ± {(high - low) / 2:.2f} USD"
 
 
 # ---------------------------------------------------------------- against quotes

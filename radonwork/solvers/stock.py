@@ -1,7 +1,8 @@
 """Pieces of pipe out of sticks: the least pipe to buy, how to cut it, and why no less will do.
 
 A piece takes its own length and, unless it ends with the stick, one saw cut. With sticks of one length the least number is
-bought, with sticks of several lengths the least length all told.
+bought, with sticks of several lengths the least length all told; of ways with the same length, for few pieces, one with the
+fewest sticks.
 
 Three proofs are tried, the plain ones first: weights on the pieces, of which no stick can hold more than its own; a search
 of every way for a handful of pieces; an integer program over the patterns that can still matter. Only the last loads
@@ -11,6 +12,7 @@ scipy.
 import math
 import time
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -162,22 +164,27 @@ def _sticks(
 
 def _solved(task: _Task, seconds: float, program: bool) -> tuple[list[_Filled], str, tuple[float, ...], int]:
     """The sticks filled, the kind of proof, its weights by kind of piece, and how many ways were tried."""
-    found = min((_first_fit(task, stick) for stick in range(len(task.room))), key=lambda f: _cost(task, f))
+    found = min((_first_fit(task, stick) for stick in range(len(task.room))), key=lambda f: _price(task, f))
     if not program:
+        tried = 0
+        if sum(task.count) <= _FEW:
+            with suppress(_TooMany):
+                found, tried = _Search(task).best()
         for kind, weights in _plain_weights(task):
             if _reaches(task, weights, _cost(task, found)):
                 return found, kind, weights, 0
-        if sum(task.count) <= _FEW:
-            try:
-                searched, tried = _Search(task).best()
-                return searched, "search", (), tried
-            except _TooMany:
-                pass
+        if tried:
+            return found, "search", (), tried
     return _by_program(task, found, time.monotonic() + seconds)
 
 
 def _cost(task: _Task, filled: Sequence[_Filled]) -> int:
     return sum(task.cost[stick] for stick, _ in filled)
+
+
+def _price(task: _Task, filled: Sequence[_Filled]) -> tuple[int, int]:
+    """What a plan costs, and of plans that cost the same, how many sticks it takes."""
+    return _cost(task, filled), len(filled)
 
 
 def _first_fit(task: _Task, largest: int) -> list[_Filled]:
@@ -276,7 +283,7 @@ class _Search:
 
     def __init__(self, task: _Task) -> None:
         self.task = task
-        self.known: dict[tuple[int, ...], tuple[int, _Filled | None]] = {}
+        self.known: dict[tuple[int, ...], tuple[tuple[int, int], _Filled | None]] = {}
         self.tried = 0
 
     def best(self) -> tuple[list[_Filled], int]:
@@ -290,20 +297,21 @@ class _Search:
             left = tuple(a - b for a, b in zip(left, chosen[1], strict=True))
         return filled, self.tried
 
-    def _least(self, left: tuple[int, ...]) -> int:
+    def _least(self, left: tuple[int, ...]) -> tuple[int, int]:
+        """The least cost, and with it the fewest sticks."""
         if not any(left):
-            return 0
+            return 0, 0
         if left not in self.known:
-            best: tuple[int, _Filled | None] = (0, None)
+            best: tuple[tuple[int, int], _Filled | None] = ((0, 0), None)
             for stick in range(len(self.task.room)):
                 for counts in self._fillings(left, stick):
                     self.tried += 1
                     if self.tried > _TRIED:
                         raise _TooMany
-                    rest = tuple(a - b for a, b in zip(left, counts, strict=True))
-                    cost = self.task.cost[stick] + self._least(rest)
-                    if best[1] is None or cost < best[0]:
-                        best = (cost, (stick, counts))
+                    cost, sticks = self._least(tuple(a - b for a, b in zip(left, counts, strict=True)))
+                    price = (cost + self.task.cost[stick], sticks + 1)
+                    if best[1] is None or price < best[0]:
+                        best = (price, (stick, counts))
             self.known[left] = best
         return self.known[left][0]
 
@@ -347,7 +355,7 @@ def _by_program(task: _Task, found: list[_Filled], until: float) -> tuple[list[_
     }
     for plan in (found, *_by_length(task)):
         known |= set(plan)
-        found = min(found, plan, key=lambda filled: _cost(task, filled))
+        found = min(found, plan, key=lambda filled: _price(task, filled))
     while True:
         weights = _linear(task, list(known))
         heaviest = _Heaviest(task, weights)
@@ -361,7 +369,7 @@ def _by_program(task: _Task, found: list[_Filled], until: float) -> tuple[list[_
             break
         known |= fresh
     for plan in (_heaviest_first(task, weights), *_by_chance(task)):
-        found = min(found, plan, key=lambda filled: _cost(task, filled))
+        found = min(found, plan, key=lambda filled: _price(task, filled))
         if _reaches(task, weights, _cost(task, found)):
             return found, "weights", weights, 0
     found, _ = _whole_numbers(task, list(known), found, until)

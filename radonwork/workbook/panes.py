@@ -681,10 +681,74 @@ def _tests(_house: House | None) -> tuple[Pane, ...]:
     )
 
 
+def _parts(house: House | None) -> tuple[Pane, ...]:
+    whole = sheet("parts", house)
+    by_name = {statement.name: statement for statement in whole.statements}
+
+    def some(name: str, title: str, *names: str) -> Sheet:
+        return Sheet(name, title, tuple(by_name[name] for name in names))
+
+    offset, row, bars = topic_drawings("parts")
+    return (
+        Pane(
+            title="A rolling offset",
+            topic="parts",
+            sheet=some(
+                "offset", "A rolling offset",
+                "true_offset", "roll_angle", "travel", "offset_run", "offset_cut", "turn_arc", "spread_shift",
+            ),
+            controls=("offset_set", "offset_roll", "fitting_angle", "take_off", "pipe_outside_diameter"),
+            drawing=offset,
+            result="The true offset is {true_offset}. With fittings of {fitting_angle} the travel is {travel} and takes "
+            "{offset_run} along the pipe; cut the piece to {offset_cut}. Turn the first fitting {roll_angle} from the "
+            "direction of the set: {turn_arc} around the outside of the pipe. Of two pipes {pipe_spread} apart that make the "
+            "offset side by side, the inner one turns {spread_shift} earlier.",
+            worked=("true_offset", "travel", "offset_cut", "roll_angle", "turn_arc", "spread_shift"),
+            defaults={
+                "offset_set": "8 in", "offset_roll": "12 in", "fitting_angle": "45 deg", "take_off": "1-3/4 in",
+                "pipe_outside_diameter": "3-1/2 in", "pipe_spread": "6 in",
+            },
+        ),
+        Pane(
+            title="Holes bored in one go by a drill that leans",
+            topic="parts",
+            sheet=some(
+                "row", "Holes bored in one go",
+                "stack_height", "hole_drift", "worst_centre_error", "least_plate_hole", "largest_drill_angle",
+            ),
+            controls=("drill_lean", "plate_count", "plate_thickness", "plate_gap", "hole_diameter", "small_pipe_diameter"),
+            drawing=row,
+            result="The drill comes out {hole_drift} aside; with marks that are off by {mark_error} each the last hole is off "
+            "by {worst_centre_error} at most. A plumb pipe needs a hole of {least_plate_hole} there; the hole bored forgives "
+            "a lean of up to {largest_drill_angle}.",
+            worked=("stack_height", "hole_drift", "worst_centre_error", "least_plate_hole", "largest_drill_angle"),
+            defaults={
+                "drill_lean": "1 deg", "plate_count": "2", "plate_thickness": "1-1/2 in", "plate_gap": "0 in",
+                "hole_diameter": "2-1/2 in", "small_pipe_diameter": "2.375 in", "mark_error": "1/32 in",
+            },
+        ),
+        Pane(
+            title="Doing it oneself beside a quote",
+            topic="parts",
+            sheet=some("own", "Own work beside a quote", "own_cost", "quote_saving", "break_even_value", "break_even_hours"),
+            controls=("work_hours", "hour_value", "parts_cost", "tools_cost", "quoted_price"),
+            drawing=bars,
+            result="Doing it oneself costs {own_cost} against {quoted_price}: a difference of {quote_saving}. Both cost the "
+            "same if an hour is worth {break_even_value}, or if the work takes {break_even_hours}.",
+            worked=("own_cost", "quote_saving", "break_even_value", "break_even_hours"),
+            defaults={
+                "work_hours": "30 h", "hour_value": "20 USD/h", "parts_cost": "500 USD", "tools_cost": "200 USD",
+                "quoted_price": "1800 USD",
+            },
+        ),
+    )  # fmt: skip
+
+
 _PANES: dict[str, Callable[[House | None], tuple[Pane, ...]]] = {
     "tests": _tests,
     "route": _route,
     "balance": _balance,
+    "parts": _parts,
     "suction": _suction,
     "pipes": _pipes,
     "framing": _framing,
