@@ -8,6 +8,7 @@ from radonwork.report.told import Told
 from radonwork.requirements.rules import judge, requirements_of
 from radonwork.units import decimal, shown
 
+_RULES: dict[outlet.Whose, str] = {"this house": outlet.OPENINGS_RULE, "neighbour": outlet.NEIGHBOURS_RULE}
 _OVER = {
     "the ridge": "over the ridge",
     "the eave": "over the near eave",
@@ -43,15 +44,13 @@ def openings(calculation: Calculation) -> tuple[Block, ...]:
     unit = term("opening_distance").unit(system)
     rules = {rule.name: rule for rule in requirements_of("discharge")}
     rows: list[tuple[Words, ...]] = []
-    for whose, name, given in (
-        ("this house", outlet.OPENINGS_RULE, ("opening_distance", "opening_rise")),
-        ("neighbour", outlet.NEIGHBOURS_RULE, ("neighbour_distance", "")),
-    ):
+    for whose, name in _RULES.items():
         for one in outlet.openings(house, whose):
             away = float(outlet.straight(one, values["outlet_height"]))
             rise = values["outlet_height"] - one.head
+            known = {rules[name].check.quantity: away, "opening_rise": rise}
             # There is an opening, so whether one is near need not be said in words too.
-            finding = judge(rules[name], {given[0]: away, given[1]: rise}, {"neighbour_near": True}, None, system)
+            finding = judge(rules[name], known, {"neighbour_near": True}, None, system)
             verdict = "met, being above it" if finding.verdict == "does not apply" else finding.verdict
             rows.append(((f"{one.name} ({whose})",), (decimal(away, unit, 3),), (decimal(rise, unit, 3),), (verdict,)))
     if not rows:
