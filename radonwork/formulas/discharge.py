@@ -6,9 +6,9 @@ Heights are over the ground by the house, level distances are in plan.
 """
 
 import sympy
-from sympy import Eq, Max, cos, sqrt, tan
+from sympy import Max, cos, sqrt, tan
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 
@@ -237,7 +237,7 @@ _l = sympy.Symbol("l", positive=True)
 
 
 def _gives(of: Formula, value: sympy.Expr) -> sympy.Eq:
-    return Eq(symbol(of.result), value, evaluate=False)
+    return Eq(symbol(of.result), value)
 
 
 def _root(equation: sympy.Eq, wanted: sympy.Symbol) -> sympy.Expr:

@@ -5,9 +5,9 @@ other body's surface is at that angle. All of it is exact geometry of the outsid
 """
 
 import sympy
-from sympy import Eq, cos, sin, sqrt, tan
+from sympy import cos, sin, sqrt, tan
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 

@@ -4,7 +4,7 @@ Places come from the plan as they are stated; heights and the roof may carry a t
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -98,7 +98,7 @@ def _over(eye: plan.Point, pipe: plan.Point, length: float, run: float) -> tuple
     return ("the ridge", abs(aside)) if other_side else ("the eave", abs(aside) - run)
 
 
-def margin(view: View, given: dict[str, Values]) -> Values:
+def margin(view: View, given: Mapping[str, Values]) -> Values:
     """How much higher the pipe could end and still be hidden from a viewpoint; past the end of the roof nothing hides it."""
     top, pipe, angle = (given[name] for name in ("outlet_height_upslope", "pipe_outside_diameter", "roof_angle"))
     if view.over == "past the end":

@@ -27,7 +27,7 @@ def views(calculation: Calculation) -> tuple[Block, ...]:
     for view in outlet.views(house, values["rafter_run"]):
         found = ""
         if view.over != "under the roof":
-            spare = float(outlet.margin(view, dict(values)))
+            spare = float(outlet.margin(view, values))
             found = f"hidden, {shown(spare, small)} to spare" if spare >= 0 else f"seen, the top {shown(-spare, small)}"
         away = decimal(view.away, large, 3) if view.over in ("the ridge", "the eave") else ""
         rows.append(((view.name,), (_OVER[view.over],), (away,), (found,)))
