@@ -243,20 +243,29 @@ class _Spatial:
 
     def _compass(self) -> None:
         said = "from above, north up the page" if self.flat else "seen from the south-east and above"
-        pipes = [(f"{letter}: pipe of {one.name}", "ink") for letter, one in zip(_LETTERS[1:], self.way.others, strict=False)]
+        pipes = [
+            (f"{letter}: pipe of {one.name}", "ink") for letter, one in zip(_LETTERS[1:], self.way.others, strict=False)
+        ]
         self.paper.corner(((self.paper.title, "ink"), (said, "pale"), ("blue: which way water runs", "water"), *pipes))
         if not self.flat:
             self.paper.directions({"east": (_COS, _SIN), "north": (_COS, -_SIN), "up": (0.0, -1.0)})
 
     def _floors(self) -> None:
         self._names: list[tuple[Flat, str]] = []
-        levels = [("level of the slab", 0.0), *((n, h) for n, h in self.around.levels if self.low[2] - 0.1 <= h <= self.high[2])]
+        levels = [
+            ("level of the slab", 0.0),
+            *((n, h) for n, h in self.around.levels if self.low[2] - 0.1 <= h <= self.high[2]),
+        ]
         for place, (name, height) in enumerate(levels[: 1 if self.flat else None]):
             patch = [self.projected(point) for point in self._patch(height)]
             fill = "#f1f0ec" if place == 0 else "none"
-            look = f"fill='{fill}' stroke='{PALE}' stroke-width='0.8' stroke-dasharray='{'none' if place == 0 else '3 4'}'"
+            look = (
+                f"fill='{fill}' stroke='{PALE}' stroke-width='0.8' stroke-dasharray='{'none' if place == 0 else '3 4'}'"
+            )
             self.paper.path(patch, look, closed=True)
-            self._names.append((patch[1 if self.flat else 2], f"{name}, {tape(height, self.way.system)}" if height else name))
+            self._names.append(
+                (patch[1 if self.flat else 2], f"{name}, {tape(height, self.way.system)}" if height else name)
+            )
         walls = sorted(self._walls(), key=lambda wall: -math.dist(*wall))
         for a, b in walls:
             self.paper.path(
@@ -355,7 +364,9 @@ class _Spatial:
                 paper.ring(self.projected(turn.at), 3, f"fill='{INK}' stroke='none'")
         if way is self.way:
             x, y = paper.at(end)
-            paper.parts.append(f"<path d='M{x - 6:.1f} {y + 1:.1f}L{x:.1f} {y - 11:.1f}L{x + 6:.1f} {y + 1:.1f}z' fill='{ACCENT}'/>")
+            paper.parts.append(
+                f"<path d='M{x - 6:.1f} {y + 1:.1f}L{x:.1f} {y - 11:.1f}L{x + 6:.1f} {y + 1:.1f}z' fill='{ACCENT}'/>"
+            )
             paper.taken.append((x - 6, y - 11, x + 6, y + 1))
             if (fan := _fan(way)) is not None:
                 fx, fy = paper.at(self.projected(fan))
@@ -393,7 +404,8 @@ def _fan(way: Way) -> Vector | None:
 def _numbered(turns: Sequence[Turn], letter: str) -> str:
     """Fittings at one place: "5: 90°, 6"."""
     return ", ".join(
-        f"{letter}{turn.number}: {math.degrees(turn.own):g}°" if turn.own else f"{letter}{turn.number}" for turn in turns
+        f"{letter}{turn.number}: {math.degrees(turn.own):g}°" if turn.own else f"{letter}{turn.number}"
+        for turn in turns
     )
 
 
@@ -415,8 +427,10 @@ def unrolled(way: Way, around: Surroundings, name: str = "route-unrolled") -> st
     paper.corner(((paper.title, "ink"), ("along the page as it goes in plan, up the page as it rises", "pale")))
     left, right = paper.left + 20 / paper.scale, paper.left + (WIDTH - 20) / paper.scale
     floors = [("level of the slab", 0.0), *((n, h) for n, h in around.levels if h <= max(heights))]
-    for floor, height in floors:
-        paper.path(((left, height), (right, height)), f"fill='none' stroke='{PALE}' stroke-width='0.9' stroke-dasharray='3 4'")
+    for _, height in floors:
+        paper.path(
+            ((left, height), (right, height)), f"fill='none' stroke='{PALE}' stroke-width='0.9' stroke-dasharray='3 4'"
+        )
     for leg, a, b in zip(way.legs, seen, seen[1:], strict=False):
         paper.pipe(a, b, f"fill='none' stroke='{ACCENT}' stroke-width='5' stroke-linecap='round'")
         for turn in way.turns:
@@ -452,8 +466,7 @@ def route_words(way: Way, around: Surroundings) -> str:
     """The route piece by piece, for who cannot see the picture."""
     system: System = way.system
     said = []
-    things = sorted([*way.legs, *way.turns], key=lambda thing: thing.number)
-    for thing in things:
+    for thing in way.things:
         if isinstance(thing, Turn):
             turned = f", {math.degrees(thing.turned):.3g}° between pieces" if thing.turned and thing.turns else ""
             said.append(f"{thing.number} {thing.name}{turned}")

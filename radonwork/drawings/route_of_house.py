@@ -29,7 +29,7 @@ class _RouteDrawing:
     house: House
     takes: ClassVar[tuple[str, ...]] = ("route_length",)
     title: ClassVar[str] = ""
-    draw: ClassVar[Callable[[Way, Surroundings], str]]
+    draw: ClassVar[Callable[..., str]]
 
     def svg(self, values: Mapping[str, float], system: System = "us") -> str:
         """The picture."""

@@ -83,7 +83,9 @@ def straight(text: str) -> Going:
     if found.slope and (found.way == "on" or found.angle is not None or (found.way in ("up", "down"))):
         raise ValueError(f"gives a slope to a piece that is not laid over; write such as {_STRAIGHT}")
     if found.way in ("up", "down") and found.angle is None and found.toward:
-        raise ValueError('goes up or down and toward something; write by how much, such as "45 up toward the stair 3 ft"')
+        raise ValueError(
+            'goes up or down and toward something; write by how much, such as "45 up toward the stair 3 ft"'
+        )
     if found.way == "on" and found.toward:
         raise ValueError('goes straight on and toward something; write "over" to lay it toward there')
     return found
@@ -127,7 +129,9 @@ def toward(entries: object) -> object:
     for name, text in entries.items():
         words = " ".join(str(name).replace("_", " ").split())
         if not _NAME.fullmatch(words) or set(words.casefold().split()) & _RESERVED or _compass(words.casefold()):
-            raise ValueError(f"has {str(name)[:40]!r}, which cannot name a direction; write a word or two, such as stair")
+            raise ValueError(
+                f"has {str(name)[:40]!r}, which cannot name a direction; write a word or two, such as stair"
+            )
         if not isinstance(text, str):
             raise ValueError(f'has {words} without a direction in quotes; write such as {words} = "west"')
         try:

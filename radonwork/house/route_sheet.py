@@ -178,7 +178,7 @@ def points_of(house: House) -> tuple[AtPoint, ...]:
     flows, suctions = solved.solution.flows, solved.solution.suctions
     joined = {branch.point for branch in house.run.branch}
     first = next((point.name for point in house.suction_points() if point.name not in joined), "first suction point")
-    nodes = [(PIT, first, (air.route.sections[0].name,))]
+    nodes: list[tuple[str, str, tuple[str, ...]]] = [(PIT, first, (air.route.sections[0].name,))]
     nodes += [(point.node, point.name, point.branches) for point in air.route.tributaries]
     return tuple(
         AtPoint(

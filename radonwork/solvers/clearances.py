@@ -6,7 +6,7 @@ a house has a few dozen pieces, and a panel asks for them again at every move.
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import combinations
+from itertools import combinations, pairwise
 
 Vector = tuple[float, float, float]
 Box = tuple[Vector, Vector]
@@ -66,7 +66,7 @@ def box_distance(a: Vector, b: Vector, box: Box) -> float:
         return -_depth(a, b, box, *entered)
     # Squared distance is a parabola between the places where the line crosses a plane of the box.
     crossings = sorted({0.0, 1.0, *(t for t in _crossings(a, b, box) if 0 < t < 1)})
-    return math.sqrt(min(_least(a, b, box, low, high) for low, high in zip(crossings, crossings[1:], strict=False)))
+    return math.sqrt(min(_least(a, b, box, low, high) for low, high in pairwise(crossings)))
 
 
 def inside(a: Vector, b: Vector, box: Box) -> tuple[float, float] | None:

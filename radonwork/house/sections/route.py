@@ -157,7 +157,9 @@ class RouteBranch(Section):
         if not self.piece:
             raise wrong("has no piece; write a line [[run.branch.piece]] for each")
         if self.joins_after is None:
-            raise wrong("does not say where it joins; write joins_after, the number of the piece of the route before the wye")
+            raise wrong(
+                "does not say where it joins; write joins_after, the number of the piece of the route before the wye"
+            )
         if any(piece.pipe == "wall" for piece in self.piece):
             raise wrong("has a piece in the wall; a branch is of the main pipe or of sizes of its own")
         if self.soil_resistance and (self.soil_suction or self.soil_flow):
@@ -227,7 +229,9 @@ class Route(Section):
                 )
         for count, bay in enumerate(self.stay_in):
             if over := [n for n in bay.pieces if not 1 <= n <= len(self.piece)]:
-                raise wrong(f"{over[0]} is no piece of the route, which has {len(self.piece)}", "stay_in", count, "pieces")
+                raise wrong(
+                    f"{over[0]} is no piece of the route, which has {len(self.piece)}", "stay_in", count, "pieces"
+                )
         return self
 
 
@@ -246,7 +250,9 @@ class OtherRoute(Section):
         if not self.piece:
             raise wrong("has no piece; write a line [[run_alternative.piece]] for each")
         if self.after_piece is not None and self.after_piece > len(self.piece):
-            raise wrong(f"{self.after_piece} is more than the route has pieces, {len(self.piece)}; correct one", "after_piece")
+            raise wrong(
+                f"{self.after_piece} is more than the route has pieces, {len(self.piece)}; correct one", "after_piece"
+            )
         return self
 
 
@@ -255,6 +261,8 @@ def unknown_direction(pieces: tuple[RoutePiece, ...], named: tuple[Toward, ...])
     for count, piece in enumerate(pieces):
         if piece.go and piece.go.toward and going.heading_of(piece.go.toward, named) is None:
             known = one_of([*(entry.name for entry in named), "a direction of the compass"])
-            said = f"goes toward {piece.go.toward!r}, which run.toward does not define; write {known}, or define it there"
+            said = (
+                f"goes toward {piece.go.toward!r}, which run.toward does not define; write {known}, or define it there"
+            )
             return count, said
     return None

@@ -36,9 +36,16 @@ def pieces(calculation: Calculation) -> tuple[Block, ...]:
 
 
 def _pieces(way: Way) -> Table:
-    head = ("Piece", "What", "As written", "Length", "Fall, or angle between pieces", "Where it ends: east, north, up", "Place")
-    things = sorted([*way.legs, *way.turns], key=lambda thing: thing.number)
-    rows = tuple(_row(thing, way.system) for thing in things)
+    head = (
+        "Piece",
+        "What",
+        "As written",
+        "Length",
+        "Fall, or angle between pieces",
+        "Where it ends: east, north, up",
+        "Place",
+    )
+    rows = tuple(_row(thing, way.system) for thing in way.things)
     return Table(f"The pieces of {way.name}, in the order of the air", head, rows, (1, 4, 5, 3, 4, 5, 3))
 
 
