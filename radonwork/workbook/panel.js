@@ -164,7 +164,8 @@ function render({ model, el }) {
   const result = element("output", { class: "radonwork-result", role: "status", "aria-live": "polite" });
   const fault = element("p", { class: "radonwork-fault", role: "alert" });
   const spread = element("p", { class: "radonwork-spread" });
-  const equations = element("div", { class: "radonwork-equations", tabindex: "0", role: "group", "aria-label": "Worked equations" });
+  const equations = element("div", { class: "radonwork-equations", tabindex: "0", role: "group", "aria-label": "Worked equations", ...QUIET });
+  equations.addEventListener("keydown", (event) => event.stopPropagation());
   const findings = element("div", { class: "radonwork-findings" });
   const difference = element("pre", { class: "radonwork-difference", "aria-live": "polite" });
 
