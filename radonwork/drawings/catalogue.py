@@ -13,6 +13,7 @@ from radonwork.house.record import House
 # Module and names of each topic's drawings; they are imported when their topic is drawn.
 _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
     "year": ("year_tests", ("TESTS",)),
+    "change": ("two_stretches", ("STRETCHES",)),
     "tests": ("radon_bars", ("RISK",)),
     "balance": ("house_air", ("PRESSURES", "COMPARED", "CLEARING")),
     "pipes": ("pipes", ("PIPES",)),

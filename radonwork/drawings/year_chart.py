@@ -36,7 +36,7 @@ class YearChart:
         unit = term("year_mean").unit(system)
         logs = self._found.log_means(values["device_spread"])
         level = values.get("action_level")
-        tests = [math.log(cluster.mean) for cluster in self._found.clusters]
+        tests = [math.log(cluster.mean) for cluster in self._found.tests.clusters]
         edges = [*np.quantile(logs, [0.002, 0.998]), *tests, *([math.log(level)] if level else [])]
         low, high = min(edges) - 0.15, max(edges) + 0.15
         places = np.linspace(low, high, 200)
@@ -63,7 +63,7 @@ class YearChart:
         if level:
             plot.upright(math.log(level), "warn dashed", f"level, {decimal(level, unit, 3)}")
         for kind, shape in (("short-term", "square"), ("long-term", "diamond")):
-            of_kind = [math.log(c.mean) for c in self._found.clusters if c.kind == kind]
+            of_kind = [math.log(c.mean) for c in self._found.tests.clusters if c.kind == kind]
             if of_kind:
                 plot.points(of_kind, [0.05 * most] * len(of_kind), shape, "ink", f"{kind} tests")  # type: ignore[arg-type]
         return plot.svg()

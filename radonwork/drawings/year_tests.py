@@ -55,8 +55,9 @@ def _tests() -> Drawing:
     drawing.line("cut", [(at, _FLOOR), (at, _FLOOR + _TALL + 30)])
     drawing.text((at, _FLOOR + _TALL + 30), "level, {action_level}", "middle", (0, -6), kind="warn")
     drawing.text((_WIDE / 2, _FLOOR), "{combined_result}", "middle", (0, 18))
-    drawing.text((left, _FLOOR), "{year_mean_low}", "middle", (0, 36))
-    drawing.text((right, _FLOOR), "{year_mean_high}", "middle", (0, 36))
+    apart = 56  # px, so that the words of the two ends do not meet
+    drawing.text((least(left, _WIDE / 2 - apart), _FLOOR), "{year_mean_low}", "middle", (0, 36))
+    drawing.text((largest(right, _WIDE / 2 + apart), _FLOOR), "{year_mean_high}", "middle", (0, 36))
     return drawing
 
 

@@ -14,10 +14,10 @@ from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source
 from radonwork.formulas.statistics import days_between_alarms
 from radonwork.house.job import Assumed
-from radonwork.house.long_run import LEAST_MEAN, _even_normal, alike
+from radonwork.house.long_run import LEAST_MEAN, _even_normal, alike, chance_over
 from radonwork.house.monitor import day_of
 from radonwork.house.record import House
-from radonwork.house.watched import HOUR, LEFT_OUT, ON, Watched, transition, watched
+from radonwork.house.watched import HOUR, LEFT_OUT, OFF, ON, Watched, transition, watched
 from radonwork.solvers.daily_levels import DRAWS, YEAR, days_to_settle
 from radonwork.solvers.step_change import ChangeDay, Reduction, change_day, reduction
 
@@ -91,9 +91,14 @@ def solvers_of(house: House) -> tuple[Solver, ...]:
         one, error = effect(transition_time), _device(device_spread)
         ends = np.quantile(one.share(), [0.025, 0.5, 0.975])
         before, after = (np.exp(np.quantile(logs + error, [0.025, 0.5, 0.975])) for logs in (one.before, one.after))
+        assert found
+        states = found.states(float(np.max(transition_time)))
         results = {
             "radon_reduction": ends[1], "reduction_low": ends[0], "reduction_high": ends[2], "mean_before": before[1],
-            "mean_after": after[1], "mean_after_low": after[0], "mean_after_high": after[2],
+            "mean_after": after[1], "mean_after_low": after[0], "mean_after_high": after[2], "radon_ratio": 1 - ends[1],
+            "before_spread": float(np.median(one.draws_before.spread)), "after_spread": float(np.median(one.draws.spread)),
+            "lag_correlation": float(np.median(one.draws.correlation)),
+            "days_measured_before": float(np.sum(states == OFF)), "days_measured_after": float(np.sum(states == ON)),
         }  # fmt: skip
         return alike(results, transition_time, device_spread)
 
@@ -101,13 +106,10 @@ def solvers_of(house: House) -> tuple[Solver, ...]:
         transition_time: Values, device_spread: Values, action_level: Values, **_: Values
     ) -> Mapping[str, Values]:
         assert found
-        one = effect(transition_time)
-        level = float(np.max(action_level))
-        on = found.states(float(np.max(transition_time))) == ON
+        level, on = float(np.max(action_level)), found.states(float(np.max(transition_time))) == ON
         results = {
-            "chance_after": float(np.mean(one.after + _device(device_spread) > math.log(level))),
+            "chance_after": chance_over(effect(transition_time).after + _device(device_spread), level),
             "days_above": float(np.sum(found.days.means[on] > level)),
-            "days_measured_after": float(np.sum(on)),
         }
         return alike(results, transition_time, device_spread, action_level)
 
@@ -117,7 +119,8 @@ def solvers_of(house: House) -> tuple[Solver, ...]:
             "What the fan took away, and the level that is left",
             (
                 "radon_reduction", "reduction_low", "reduction_high", "mean_before", "mean_after", "mean_after_low",
-                "mean_after_high",
+                "mean_after_high", "radon_ratio", "before_spread", "after_spread", "lag_correlation",
+                "days_measured_before", "days_measured_after",
             ),
             ("transition_time", "device_spread", *wants),
             _MODEL,
@@ -131,7 +134,7 @@ def solvers_of(house: House) -> tuple[Solver, ...]:
         Solver(
             "level_after",
             "The level that is left against the level that decides",
-            ("chance_after", "days_above", "days_measured_after"),
+            ("chance_after", "days_above"),
             ("transition_time", "device_spread", "action_level", *wants),
             _MODEL,
             stands,

@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property, lru_cache
+from functools import lru_cache
 
 import numpy as np
 
@@ -48,11 +48,37 @@ class Cluster:
     numbers: tuple[int, ...]
 
 
-@dataclass(frozen=True, eq=False)
-class LongRun:
-    """What is known of the mean: clusters of tests, days of a monitor with the draws of its model, and what was left out."""
+@dataclass(frozen=True)
+class Together:
+    """Clusters of tests taken together, each weighted by one over its variance."""
 
     clusters: tuple[Cluster, ...]
+
+    @property
+    def weight(self) -> float:
+        return sum(spread_of(cluster.kind) ** -2 for cluster in self.clusters)
+
+    @property
+    def spread(self) -> float:
+        """Standard deviation of ln of the mean of the year about them."""
+        return self.weight**-0.5
+
+    @property
+    def log_mean(self) -> float:
+        return sum(spread_of(c.kind) ** -2 * math.log(c.mean) for c in self.clusters) / self.weight
+
+    def count(self, kind: str) -> int:
+        return sum(cluster.kind == kind for cluster in self.clusters)
+
+
+@dataclass(frozen=True, eq=False)
+class LongRun:
+    """What is known of the mean: `tests` all together, those `joined` to a monitor's days because they are of other days,
+    the days with the draws of their model, and what was left out.
+    """
+
+    tests: Together
+    joined: Together
     place: str
     other_places: tuple[int, ...]
     within_monitor: tuple[int, ...]
@@ -62,32 +88,15 @@ class LongRun:
     monitor: Watched | None
     problem: str
 
-    @cached_property
-    def weight(self) -> float:
-        """Sum over the clusters of one over their variance."""
-        return sum(spread_of(cluster.kind) ** -2 for cluster in self.clusters)
-
-    @property
-    def spread(self) -> float:
-        """Standard deviation of ln of the mean about the tests together."""
-        return self.weight**-0.5
-
-    @cached_property
-    def tests_log_mean(self) -> float:
-        return sum(spread_of(c.kind) ** -2 * math.log(c.mean) for c in self.clusters) / self.weight
-
-    def count(self, kind: str) -> int:
-        return sum(cluster.kind == kind for cluster in self.clusters)
-
     def log_means(self, device_spread: float) -> np.ndarray:
         """Equally likely values of ln of the long-run mean, the device's own error among what is not known."""
         if self.draws is None:
-            return self.tests_log_mean + self.spread * _even_normal(DRAWS)
+            return self.tests.log_mean + self.tests.spread * _even_normal(DRAWS)
         found = self.draws.log_means() + device_spread * np.random.default_rng(22).permutation(_even_normal(DRAWS))
-        if not self.clusters:
+        if not self.joined.clusters:
             return found
         # Each is kept as often as the tests agree with it.
-        weights = np.exp(-(((found - self.tests_log_mean) / self.spread) ** 2) / 2)
+        weights = np.exp(-(((found - self.joined.log_mean) / self.joined.spread) ** 2) / 2)
         order = np.argsort(found)
         passed = np.cumsum(weights[order]) / weights.sum()
         return found[order][np.minimum(np.searchsorted(passed, (np.arange(DRAWS) + 0.5) / DRAWS), DRAWS - 1)]
@@ -131,11 +140,13 @@ def _long_run(house: House, monitor: Watched | None, problem: str) -> LongRun | 
         elif len(days):
             problem = f"{len(days)} whole days of the monitor without a running fan are too few; {LEAST_DAYS} would do"
     inside = [result for result in here if draws and _inside(result.test.start, result.test.end, days)]
-    clusters = _clusters([result for result in here if result not in inside])
-    if not clusters and draws is None:
+    if not here and draws is None:
         return None
+    joined = Together(_clusters([result for result in here if result not in inside]))
     numbers = tuple(result.number for result in inside)
-    return LongRun(clusters, place or stated, elsewhere, numbers, days, means, draws, monitor, problem)
+    return LongRun(
+        Together(_clusters(here)), joined, place or stated, elsewhere, numbers, days, means, draws, monitor, problem
+    )
 
 
 def _first_on(monitor: Watched) -> float:
@@ -181,21 +192,21 @@ def _same_weather(one: testing.Result, other: testing.Result) -> bool:
 def from_tests(house: House) -> tuple[Assumed, ...]:
     """What the record's tests come to, as terms of the sheet; the spreads are those of the quoted bands."""
     found = long_run(house)
-    if not found or not found.clusters:
+    if not found or not found.tests.clusters:
         return ()
     unit = term("combined_result").unit(house.system)
     told = "tests that share their weather count once"
     band = "of one {kind} test, quoted as ± {band} at " + CONFIDENCE + " confidence, read as a lognormal"
     terms = {
-        "short_test_count": (str(found.count("short-term")), told),
-        "long_test_count": (str(found.count("long-term")), told),
+        "short_test_count": (str(found.tests.count("short-term")), told),
+        "long_test_count": (str(found.tests.count("long-term")), told),
         "short_test_spread": (
             f"{spread_of('short-term'):.6g}",
             band.format(kind="short-term", band=BANDS["short-term"]),
         ),
         "long_test_spread": (f"{spread_of('long-term'):.6g}", band.format(kind="long-term", band=BANDS["long-term"])),
         "combined_result": (
-            decimal(math.exp(found.tests_log_mean), unit, 6),
+            decimal(math.exp(found.tests.log_mean), unit, 6),
             "geometric mean, each test by its weight",
         ),
     }
@@ -234,8 +245,8 @@ def chance_of(house: House) -> Solver:
     def known(device_spread: Values, action_level: Values, **_: Values) -> Mapping[str, Values]:
         if found is None:
             raise ValueError("it takes the result of a test, or the days of a monitor")
-        chance = np.mean(found.log_means(float(np.max(device_spread))) > math.log(float(np.max(action_level))))
-        return alike({"chance_above": float(chance)}, device_spread, action_level)
+        chance = chance_over(found.log_means(float(np.max(device_spread))), float(np.max(action_level)))
+        return alike({"chance_above": chance}, device_spread, action_level)
 
     return Solver(
         "chance_above_level",
@@ -245,6 +256,11 @@ def chance_of(house: House) -> Solver:
         _MODEL,
         known,
     )
+
+
+def chance_over(log_means: np.ndarray, level: float) -> float:
+    """The chance that draws tell; never none at all, since so many draws could not show one smaller than theirs."""
+    return float(np.sum(log_means > math.log(level)) + 1) / (len(log_means) + 2)
 
 
 def alike(found: Mapping[str, float], *given: Values) -> dict[str, Values]:
@@ -258,12 +274,12 @@ def further(house: House, action_level: float, device_spread: float) -> int | No
     found = long_run(house)
     if found is None:
         return None
-    if found.draws is not None and not found.clusters:
-        return days_to_settle(found.draws, found.days, math.log(action_level), device_spread)
     means = found.log_means(device_spread)
     above = float(np.mean(means > math.log(action_level)))
     if max(above, 1 - above) >= 0.95:
         return 0
     if found.draws is not None:
         return days_to_settle(found.draws, found.days, math.log(action_level), device_spread)
-    return days_to_settle_from_tests(abs(found.tests_log_mean - math.log(action_level)), found.spread, device_spread)
+    return days_to_settle_from_tests(
+        abs(found.tests.log_mean - math.log(action_level)), found.tests.spread, device_spread
+    )

@@ -432,7 +432,7 @@ def _year(house: House | None) -> Sheet:
         end.with_terms(f"tests_{name}", gives=end.result, title=f"{end.title}: the tests alone", **alone)
         for name, end in (("low", statistics.spread_low), ("high", statistics.spread_high))
     )
-    tests = (statistics.combined_spread, low, high) if found and found.clusters else ()
+    tests = (statistics.combined_spread, low, high) if found and found.tests.clusters else ()
     return Sheet(
         "year", "What the results say of the year", (*tests, long_run.solver_of(house), long_run.chance_of(house))
     )

@@ -42,7 +42,7 @@ def answer(calculation: Calculation) -> tuple[Block, ...]:
 
 def _rests_on(found: LongRun, system: str) -> Iterator[str]:
     unit = term("year_mean").unit(system)  # type: ignore[arg-type]
-    for cluster in found.clusters:
+    for cluster in found.joined.clusters:
         numbers = ", ".join(str(number) for number in cluster.numbers)
         one = len(cluster.numbers) == 1
         yield (
