@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from radonwork.engine.case import Case, cases
+from radonwork.engine.compiling import function_of
 from radonwork.engine.derivation import DERIVATIONS
-from radonwork.engine.formula import Condition, Formula, NotSolvable, RangeError, function_of, symbol
+from radonwork.engine.formula import Condition, Formula, NotSolvable, RangeError, symbol
 from radonwork.engine.program import Program
 from radonwork.engine.solver import Solver
 from radonwork.files import DATA

@@ -13,7 +13,8 @@ from typing import Any, TypeAlias
 import numpy as np
 import sympy
 
-from radonwork.engine.formula import Formula, function_of, sampled, symbol
+from radonwork.engine.compiling import function_of
+from radonwork.engine.formula import Formula, sampled, symbol
 from radonwork.engine.sources import Source
 
 Equation: TypeAlias = sympy.Basic

@@ -7,15 +7,15 @@ panel all come from the one expression.
 import inspect
 import math
 import sys
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import sympy
-from sympy.printing.numpy import NumPyPrinter, SciPyPrinter
 
+from radonwork.engine.compiling import common_parts, function_of, has_bessel
 from radonwork.engine.rearranging import roots
 from radonwork.engine.sources import Source
 from radonwork.engine.work import Work
@@ -44,40 +44,6 @@ def symbol(name: str) -> sympy.Symbol:
     """The sympy symbol of a glossary term: positive unless the glossary says it may be negative."""
     entry = term(name)
     return sympy.Symbol(name, real=True) if entry.signed else sympy.Symbol(name, positive=True)
-
-
-def has_bessel(tree: sympy.Basic) -> bool:
-    """Whether a Bessel function is in it: scipy has those; the math module, numpy and JavaScript have not."""
-    return bool(tree.has(sympy.besseli, sympy.besselk))
-
-
-def function_of(takes: Sequence[str | sympy.Symbol], tree: Any, modules: Literal["math", "numpy"], **how: Any) -> Any:
-    """`tree` as a function of numbers ("math") or arrays ("numpy"), with scipy's Bessel functions where it has any."""
-    how |= {"docstring_limit": 0}  # nobody reads it, and writing it takes as long as the rest
-    if modules == "math" and not has_bessel(tree):
-        return sympy.lambdify(takes, tree, "math", **how)
-    # By name, sympy would load every part that numpy and scipy have.
-    names: dict[str, Any] = dict(vars(np))
-    printer: type[NumPyPrinter] = NumPyPrinter
-    if tree.has(sympy.erfc):  # numpy has none, and all of scipy's is much to load for it
-        names["erfc"] = np.vectorize(math.erfc, otypes=[float])
-    if has_bessel(tree):
-        from scipy import special
-
-        names |= vars(special)
-        printer = SciPyPrinter
-    written = {"fully_qualified_modules": False, "inline": True, "allow_unknown_functions": False}
-    return sympy.lambdify(takes, tree, [names], printer=printer(written), **how)
-
-
-def _common_parts(tree: sympy.Expr) -> tuple[list[tuple[sympy.Symbol, sympy.Expr]], sympy.Expr]:
-    """What a statement has in it more than once, and the statement with names in its place."""
-    inner = [part for part in sympy.preorder_traversal(tree) if part.args]
-    if len(set(inner)) == len(inner):
-        return [], tree
-    # Taking common parts out writes the statement anew, so only where there are any.
-    parts, rest = sympy.cse(tree, list=False)
-    return (parts, rest) if parts else ([], tree)
 
 
 @dataclass(frozen=True)
@@ -134,7 +100,7 @@ class Formula:
 
     @cached_property
     def _array(self) -> Callable[..., np.ndarray]:
-        return function_of(self.takes, self.expression, "numpy", cse=_common_parts)
+        return function_of(self.takes, self.expression, "numpy", common_parts)
 
     @property
     def runs_in_page(self) -> bool:
@@ -429,6 +395,5 @@ def free_terms(statements: Iterator[Any]) -> list[str]:
 
 
 __all__ = [
-    "FORMULAS", "Condition", "Formula", "NotSolvable", "RangeError", "TermError", "formula", "free_terms",
-    "function_of", "has_bessel", "symbol",
+    "FORMULAS", "Condition", "Formula", "NotSolvable", "RangeError", "TermError", "formula", "free_terms", "symbol",
 ]  # fmt: skip

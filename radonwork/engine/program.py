@@ -13,9 +13,9 @@ from typing import Any
 
 import sympy
 from sympy.printing.jscode import JavascriptCodePrinter
-from sympy.printing.pycode import PythonCodePrinter
 
-from radonwork.engine.formula import Formula, free_terms, has_bessel, symbol
+from radonwork.engine.compiling import function_of, has_bessel
+from radonwork.engine.formula import Formula, free_terms, symbol
 from radonwork.engine.printing import MATHML, Notation, printed
 from radonwork.engine.work import GIVEN_DIGITS, RESULT_DIGITS, worked_unit
 from radonwork.glossary import GLOSSARY, System, term
@@ -133,22 +133,6 @@ class _Script(JavascriptCodePrinter):
         return f"erfc({self._print(tree.args[0])})"
 
 
-class _Python(PythonCodePrinter):
-    """sympy's Python printer, printing each part once: the coordinates of a drawing have most of theirs in common."""
-
-    def __init__(self, settings: dict[str, Any]) -> None:
-        super().__init__(settings)
-        self._printed: dict[tuple[type, Any], str] = {}
-
-    def _print(self, expr: Any, **kwargs: Any) -> str:
-        if kwargs or not isinstance(expr, sympy.Basic):
-            return str(super()._print(expr, **kwargs))
-        key = type(expr), expr
-        if key not in self._printed:
-            self._printed[key] = str(super()._print(expr))
-        return self._printed[key]
-
-
 # JavaScript has no erfc. Near zero a series whose terms all have one sign, so that no digit is lost; far out the
 # continued fraction, worked from its end (Abramowitz and Stegun 7.1.6 and 7.1.14).
 _ERFC = """const erfc = (x) => {
@@ -203,19 +187,7 @@ class Program:
 
     @cached_property
     def _python(self) -> Any:
-        symbols = [symbol(name) for name in self.takes]
-        # Printed as it stands: putting the terms of every coordinate in order would take longer than all else.
-        printer = _Python(
-            {"fully_qualified_modules": False, "inline": True, "allow_unknown_functions": False, "order": "none"}
-        )
-        return sympy.lambdify(
-            symbols,
-            list(self.outputs),
-            "math",
-            printer=printer,
-            docstring_limit=0,
-            cse=lambda outputs: (self._assigned, list(outputs)),
-        )
+        return function_of(self.takes, list(self.outputs), "math", lambda outputs: (self._assigned, outputs))
 
     def __call__(self, values: Mapping[str, float]) -> list[float]:
         """The outputs for SI values by term; extra terms are ignored."""

@@ -48,10 +48,11 @@ def roots(expression: Expr, value: Expr, wanted: sympy.Symbol) -> list[Expr]:
 
 def _undone(expression: Expr, value: Expr, holding: Expr) -> list[Expr]:
     """What the one part that holds the term equals, the rest of the outermost layer taken over to the other side."""
+    rest = [part for part in expression.args if part is not holding]
     if expression.is_Add:
-        return [value - (expression - holding)]
+        return [value - sympy.Add(*rest)]
     if expression.is_Mul:
-        return [value / (expression / holding)]
+        return [value / sympy.Mul(*rest)]
     if expression.is_Pow:
         base, exponent = expression.args
         if holding == exponent:

@@ -13,7 +13,8 @@ import numpy as np
 import sympy
 from numpy.typing import NDArray
 
-from radonwork.engine.formula import Values, function_of, symbol
+from radonwork.engine.compiling import function_of
+from radonwork.engine.formula import Values, symbol
 from radonwork.formulas import fan
 from radonwork.solvers.splines import monotone
 from radonwork.units import QuantityError, decimal, read

@@ -12,8 +12,9 @@ import sympy
 from numpy.typing import NDArray
 from sympy import sqrt
 
+from radonwork.engine.compiling import common_parts, function_of
 from radonwork.engine.derivation import Eq
-from radonwork.engine.formula import Values, function_of, symbol
+from radonwork.engine.formula import Values, symbol
 from radonwork.engine.solver import solver
 from radonwork.engine.sources import Source
 from radonwork.formulas import condensate, friction
@@ -31,7 +32,7 @@ _i, _k, _start_k = sympy.symbols("i k k_0", positive=True)
 
 def _compiled(terms: tuple[sympy.Symbol, ...], expression: sympy.Expr) -> Any:
     in_parts = expression.subs({_Re: 1 / _i, _rr: sympy.Rational("3.7") * _k})
-    return function_of(terms, in_parts.evalf(), "numpy", cse=True)
+    return function_of(terms, in_parts.evalf(), "numpy", common_parts)
 
 
 _slope = sympy.diff(friction.COLEBROOK, _x)
