@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Any
 
 from radonwork.engine.formula import Formula
 from radonwork.engine.sheet import Run, Sheet
@@ -90,6 +91,7 @@ def _formulas(cut: Cut) -> Iterator[Formula]:
 
 def _tried(changed: Mapping[str, Quantity]) -> Cut | None:
     """The hole that a panel draws: in a stud where it has a kind of stud, in a joist where it has the depth of one."""
+    words: dict[str, Any]
     if "stud_kind" in changed:
         kind = changed["stud_kind"].value
         words = {"member": "stud", "bearing": kind <= 0, "doubled": kind == 0}
@@ -99,6 +101,6 @@ def _tried(changed: Mapping[str, Quantity]) -> Cut | None:
         changed = {names.get(term, term): quantity for term, quantity in changed.items()}
     else:
         return None
-    there = {field: changed[term] for term, field in _QUANTITIES.items() if term in changed}
-    elsewhere = {"garage_separation": NONE_HERE, "draft_stop": NONE_HERE, "only_cut": "other_hole" not in there}
-    return Cut.model_construct(engineered=False, **words, **there, **elsewhere)  # a panel has read its fields
+    words |= {field: changed[term] for term, field in _QUANTITIES.items() if term in changed}
+    words |= {"garage_separation": NONE_HERE, "draft_stop": NONE_HERE, "only_cut": "other_hole" not in words}
+    return Cut.model_construct(engineered=False, **words)  # a panel has read its fields

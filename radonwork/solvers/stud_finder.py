@@ -20,7 +20,8 @@ import numpy as np
 CELL = 0.003  # m
 APART = 0.0254  # m, one inch: no two pieces stand nearer to each other, and no tool that reads them is wider
 LONGEST = 20.0  # m of wall
-MOST_PROBES = 200
+MOST_PROBES = 500
+_SURE = 1e300  # odds beyond which no further reading makes a difference
 Reading = Literal["wood", "nothing", "edge"]
 
 
@@ -218,12 +219,13 @@ def _said(wall: Wall, probes: tuple[Probe, ...], x: np.ndarray, thickness: float
         whole = _share(away, (thickness - probe.width) / 2, cell)
         on_face, within = _ratios(probe)
         factor *= 1 + (touched - whole) * (on_face - 1) + whole * (within - 1)
+        factor = np.clip(factor, 1 / _SURE, _SURE)
     for box in wall.boxes:
         # Against either side, anywhere within the error; beside it stands that the box is hung on no stud.
         sides = (box.left - thickness / 2, box.right + thickness / 2)
         reach = max(box.error, cell)
         beside = sum(_share(np.abs(x - side), reach, cell) for side in sides) / (2 * reach)
-        factor *= 1 + box.nailed / (1 - box.nailed) * spacing / 2 * beside
+        factor = np.clip(factor * (1 + box.nailed / (1 - box.nailed) * spacing / 2 * beside), 1 / _SURE, _SURE)
     return factor
 
 
