@@ -371,6 +371,7 @@ def test_once_the_fan_runs_a_test_of_the_system_is_asked_for_and_then_judged() -
     good = house(earlier, short("1.1 pCi/L", later), more=START)
     assert "below 4 pCi/L" in said(good)
     assert "retest with" in keys(good)
+    assert "within 2 years, by 2028-03-20" in said(good)
     bad = house(earlier, short("4.6 pCi/L", later), more=START)
     assert "Have the system looked at" in said(bad)
     # What was measured with the fan says nothing of the house without it.

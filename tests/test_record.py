@@ -68,7 +68,7 @@ def test_the_house_in_us_units_states_its_figures_in_si() -> None:
     assert facts["slab_area"] == pytest.approx(97.5481922, rel=1e-8)
     assert facts["pipe_count"] == 2
     assert [test.concentration.value for test in house.test if test.concentration] == pytest.approx(
-        [373.7, 336.7, 303.4]  # 37 Bq/m3 to the pCi/L
+        [373.7, 336.7, 303.4, 22.2]  # 37 Bq/m3 to the pCi/L
     )
     assert (house.system, house.house and house.house.built, house.house and house.house.storeys) == ("us", 1986, 2)
     words = {

@@ -57,6 +57,8 @@ def test_alder_courts_pair_is_accepted_and_its_long_test_decides(alder: Calculat
     assert found["radon below the level"] == "not met"
     assert found["pair at or above 4 pCi/L"] == "met"
     assert found["pair below 4 pCi/L"] == "does not apply"
+    assert found["fan runs before a short test"] == "met"
+    assert "Test 4, with the system running, reads 0.6 pCi/L: below 4 pCi/L" in piece("next")
     assert "cannot be judged" not in found.values()
 
 

@@ -10,7 +10,7 @@ from datetime import date
 
 from radonwork.house.clauses import Clause, clause, clauses, limit
 from radonwork.house.levels import Level
-from radonwork.house.proving import fan_start
+from radonwork.house.proving import fan_start, years_after
 from radonwork.house.record import House
 from radonwork.house.testing import (
     CLOSED_BELOW,
@@ -28,6 +28,8 @@ from radonwork.house.testing import (
     results,
 )
 from radonwork.units import decimal
+
+_YEAR = 365.25 * 86400.0
 
 
 @dataclass(frozen=True)
@@ -206,9 +208,21 @@ def _of_system(house: House, start: date, level: Level) -> Iterator[Step]:
         )
     else:
         yield Step(
-            f"Test {last.number}, with the system running, reads {read.text}: below {line}. Test again within 2 years.",
+            f"Test {last.number}, with the system running, reads {read.text}: below {line}. Test again "
+            f"{_within('retest with', last.test.end or last.test.start)}.",
             (clause("retest with"),),
         )
+
+
+def _within(rule: str, day: date | None) -> str:
+    """ "within 2 years, by 2028-03-21" """
+    years = round(limit(rule) / _YEAR)
+    return f"within {years} years" + (f", by {years_after(day, years)}" if day else "")
+
+
+def _last_day(house: House, at: Decided) -> date | None:
+    days = [house.test[n - 1].end or house.test[n - 1].start for n in at.numbers]
+    return max((day for day in days if day), default=None)
 
 
 def _line(level: Level, unit: str) -> str:
@@ -237,7 +251,8 @@ def _against(house: House, at: Decided, level: Level) -> Iterator[Step]:
         if limit("consider") - HAIR <= at.value < FOUR:
             yield Step(f"Consider fixing: {here} is below {line}, and not without risk.", (clause("consider"),))
         yield Step(
-            f"{here} is below {line}: test again within 5 years, and after any change to the house.",
+            f"{here} is below {line}: test again {_within('retest without', _last_day(house, at))}, and after any change to "
+            "the house.",
             (clause("retest without"),),
         )
 
