@@ -4,6 +4,7 @@ import math
 
 from sympy import Abs, Piecewise, Rational, Symbol, cos, sin, sqrt
 
+from radonwork.drawings.outlines import slot_outline
 from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, least, terms
 from radonwork.formulas import roof
 
@@ -87,17 +88,6 @@ def _section() -> Drawing:
 
 
 # ---------------------------------------------------------------- square to the deck
-
-
-def slot_outline(radius: Number, half_centres: Number) -> list[Point]:
-    """Two half circles `half_centres` to each side of the middle, joined."""
-    steps = 24
-    ends = []
-    for side, start in ((1, -math.pi / 2), (-1, math.pi / 2)):
-        for step in range(steps + 1):
-            turn = start + math.pi * step / steps
-            ends.append((side * half_centres + radius * math.cos(turn), radius * math.sin(turn)))
-    return ends
 
 
 def _deck() -> Drawing:

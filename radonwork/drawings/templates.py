@@ -10,7 +10,7 @@ from typing import Literal
 
 import numpy as np
 
-from radonwork.drawings.roof import slot_outline
+from radonwork.drawings.outlines import slot_outline
 from radonwork.formulas import wraps
 from radonwork.house.calculations import calculate
 from radonwork.house.record import House

@@ -6,8 +6,8 @@ from pathlib import Path
 from radonwork.drawings.templates import Absent, Template, templates
 from radonwork.house.record import House
 from radonwork.report.markup import typst_environment
-from radonwork.report.pdf import typeset
 from radonwork.report.template_pages import PAPERS, PaperName, Sheet, sheets
+from radonwork.report.typesetting import typeset
 from radonwork.report.writing import ReportError, named, replace_file
 
 
