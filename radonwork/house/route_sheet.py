@@ -63,25 +63,32 @@ def _values(house: House, gives: tuple[str, ...], slope: float, run: float | Non
 def _over(
     slope: Values, run: Values | None, laid: Callable[[float, float | None], Mapping[str, float]]
 ) -> Mapping[str, Values]:
-    """The figures of routes over arrays of slopes and lengths, read off between the least, middle and largest of each.
+    """The figures of routes over arrays of slopes and lengths: parabolas through the least, middle and largest of each.
 
-    A route is laid for nine of them; over a tolerance its figures are as good as straight between those.
+    A route is laid for nine of them. A distance from a place goes as a root, so its square is what the parabolas follow.
     """
     if np.ndim(slope) == 0 and np.ndim(0.0 if run is None else run) == 0:
         return laid(float(slope), None if run is None else float(run))
     slopes, runs = np.broadcast_arrays(np.asarray(slope, dtype=float), 0.0 if run is None else run)
     along, across = (np.unique(np.linspace(given.min(), given.max(), 3)) for given in (slopes, runs))
     each = [[laid(float(a), None if run is None else float(b)) for b in across] for a in along]
+    shares = np.einsum("i...,j...->ij...", _parabolas(along, slopes), _parabolas(across, runs))
     found = {}
     for name in each[0][0]:
-        rows = [np.interp(runs, across, [one[name] for one in row]) for row in each]
-        place = np.interp(slopes, along, np.arange(len(along)))
-        low = np.minimum(place.astype(int), max(len(along) - 2, 0))
-        high = np.minimum(low + 1, len(along) - 1)
-        stacked = np.array(rows)
-        least, most = (np.take_along_axis(stacked, at[np.newaxis], axis=0)[0] for at in (low, high))
-        found[name] = least + (place - low) * (most - least)
+        nodes = np.array([[one[name] for one in row] for row in each])
+        square = name == "closure_gap"
+        values = np.einsum("ij,ij...->...", nodes**2 if square else nodes, shares)
+        found[name] = np.sqrt(np.maximum(values, 0.0)) if square else values
     return found
+
+
+def _parabolas(nodes: np.ndarray, at: np.ndarray) -> np.ndarray:
+    """How much each node counts at the points `at`: 1 at its own node, 0 at the others, a parabola through three."""
+    counts = []
+    for place, node in enumerate(nodes):
+        others = np.delete(nodes, place)
+        counts.append(np.prod([(at - other) / (node - other) for other in others], axis=0) * np.ones(at.shape))
+    return np.array(counts)
 
 
 # ---------------------------------------------------------------- routes side by side

@@ -313,8 +313,11 @@ def _walked(
 
 def _start(house: House, start: RouteStart | None, point: int) -> Vector:
     listed = house.suction.point if house.suction else ()
-    branch = house.run.branch[point - 1].point if point and house.run else None
-    named = [place for place in listed if branch and place.name == branch] or list(listed[point : point + 1])
+    branches = [branch.point for branch in house.run.branch] if house.run else []
+    if point and branches[point - 1]:
+        named = [place for place in listed if place.name == branches[point - 1]]
+    else:
+        named = [place for place in listed if place.name is None or place.name not in branches][point:]
     place = start.at if start and start.at else next((found.at for found in named if found.at), None)
     east, north = place.point if place else (0.0, 0.0)
     return east, north, start.height.value if start and start.height else 0.0
