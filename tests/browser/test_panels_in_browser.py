@@ -1,6 +1,7 @@
 """A panel, a derivation and a question as a person at the keyboard or with a screen reader meets them."""
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
 import pytest
@@ -70,6 +71,16 @@ def settled(panel: Locator) -> bool:
     return panel.locator("[aria-busy=true]").count() == 0
 
 
+def becomes(read: Callable[[], object], wanted: object) -> bool:
+    """Whether what is read is, in time, what is wanted."""
+    return until(lambda: read() == wanted)
+
+
+def begins(read: Callable[[], object], words: str) -> bool:
+    """Whether what is read begins, in time, with these words."""
+    return until(lambda: str(read()).startswith(words))
+
+
 def after_the_keys(workbook: Workbook) -> None:
     """Until the page has drawn twice: what a key set off in the notebook stands in it by then."""
     workbook.page.evaluate("() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
@@ -98,6 +109,16 @@ def spoken(workbook: Workbook, section: Locator) -> list[tuple[str, str]]:
     return [(node["role"]["value"], str(node.get("name", {}).get("value", "")).strip()) for node in nodes]
 
 
+def taking_focus(workbook: Workbook, section: Locator) -> list[tuple[str, str]]:
+    """Roles and names of what takes the focus."""
+    return [(role, name) for role, name in spoken(workbook, section) if role in ("slider", "textbox", "button")]
+
+
+def is_told(workbook: Workbook, section: Locator, count: int) -> bool:
+    """Whether a screen reader is told of as many things that take the focus."""
+    return len(taking_focus(workbook, section)) == count
+
+
 # ---------------------------------------------------------------- names and order
 
 
@@ -106,14 +127,11 @@ def test_everything_that_takes_the_focus_has_a_role_and_a_name_of_its_own(roof: 
     assert len(sections) > 4
     for section in sections:
         inside = section.locator("input, button").count()
-
-        def takes_focus(section: Locator = section) -> list[tuple[str, str]]:
-            return [(role, name) for role, name in spoken(roof, section) if role in ("slider", "textbox", "button")]
-
         # What lies far from the part in view is laid out, and told, only once it has been scrolled to.
-        assert until(lambda takes=takes_focus, inside=inside: len(takes()) == inside), section.inner_text()
-        assert len(set(takes_focus())) == inside, takes_focus()
-        assert all(name for _, name in takes_focus())
+        assert until(partial(is_told, roof, section, inside)), section.inner_text()
+        named = taking_focus(roof, section)
+        assert len(set(named)) == inside, named
+        assert all(name for _, name in named), named
         assert "status" in [role for role, _ in spoken(roof, section)], "nothing would announce an answer"
 
 
@@ -162,8 +180,8 @@ def test_one_value_however_it_is_written_moves_number_and_drawing_alike(
         wanted = same()
         wanted.type(term, text)
         roof.type_over(field, text)
-        assert until(lambda: field.input_value() == stands), field.input_value()
-        assert until(lambda wanted=wanted: result(panel) == wanted.face["text"]), result(panel)
+        assert becomes(field.input_value, stands), field.input_value()
+        assert becomes(partial(result, panel), wanted.face["text"]), result(panel)
         assert drawing(panel) != before[1]
         assert result(panel) != before[0]
 
@@ -227,7 +245,7 @@ def test_a_derivation_is_stepped_by_keyboard_alone(roof: Workbook) -> None:
     for button, key, line in walk:
         tab_to(roof, first, button)
         roof.page.keyboard.press(key)
-        assert until(lambda line=line: stepper.get_by_role("status").text_content() == f"line {line} of {count}")
+        assert becomes(stepper.get_by_role("status").text_content, f"line {line} of {count}")
         assert stepper.locator("li:visible").count() == line
         assert button.evaluate("one => one === document.activeElement"), "a button that was used keeps the focus"
     assert back.get_attribute("aria-disabled") == "true"
@@ -240,16 +258,16 @@ def test_a_question_is_answered_by_keyboard_alone(roof: Workbook) -> None:
     verdict = question.get_by_role("status")
     first = questions("roof")[0]
     right = decimal(first.answer, first.unit, 6)
-    for text, begins in (("1 in", "Not yet"), ("about four", "That cannot be read"), (right, "Right")):
+    for text, said in (("1 in", "Not yet"), ("about four", "That cannot be read"), (right, "Right")):
         roof.press(answer, "Control+a")
         roof.page.keyboard.type(text)
         tab_to(roof, answer, check)
         roof.page.keyboard.press("Space")
-        assert until(lambda begins=begins: str(verdict.text_content()).startswith(begins)), verdict.text_content()
+        assert begins(verdict.text_content, said), verdict.text_content()
     roof.press(answer, "Control+a")
     roof.page.keyboard.type("1 in")
     roof.page.keyboard.press("Enter")
-    assert until(lambda: str(verdict.text_content()).startswith("Not yet")), "Enter does not check"
+    assert begins(verdict.text_content, "Not yet"), "Enter does not check"
 
 
 # ---------------------------------------------------------------- the record
@@ -263,7 +281,7 @@ def test_a_change_is_shown_before_it_is_written_to_the_record(roof: Workbook, pa
     control = slider(panel, "deck_thickness")
     assert write.is_disabled()
     roof.type_over(field_beside(panel, control), "3/4 in")
-    assert until(lambda: control.input_value() == "0.75")
+    assert becomes(control.input_value, "0.75")
     try:
         roof.press(panel.get_by_role("button", name="Show what would change in the record"), "Enter")
         assert until(write.is_enabled)
