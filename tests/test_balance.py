@@ -74,8 +74,10 @@ def test_after_a_change_the_level_and_what_a_test_reads_are_those_of_the_integra
 @pytest.mark.parametrize("allowed", [0.02, 0.1, 0.3])
 def test_a_test_begun_after_the_needed_wait_reads_too_high_by_just_what_is_allowed(air: float, allowed: float) -> None:
     clear, start, end, length = air + DECAY, 300.0, 20.0, 2 * DAY
-    wait = balance.needed_wait(
-        start_radon=start, end_radon=end, allowed_excess=allowed, test_length=length, clearing_rate=clear
+    wait = float(
+        balance.needed_wait(
+            start_radon=start, end_radon=end, allowed_excess=allowed, test_length=length, clearing_rate=clear
+        )
     )
     entry_rate = 500.0 * clear * end  # without radon outdoors
     level = history(entry_rate, 500.0, air, 0.0, start, wait + length + 1.0)
@@ -150,7 +152,7 @@ def test_two_boxes_that_mix_well_are_one_box() -> None:
 
 
 def test_flows_and_shares_are_what_pint_makes_of_the_same_words() -> None:
-    unit = pint.UnitRegistry()
+    unit: pint.UnitRegistry = pint.UnitRegistry()
     gas, flow = 800 * unit("pCi/L"), 1.5 * unit("ft^3/min")
     pull, soil, crack = 0.03 * unit.inch_H2O, 9000 * unit("Pa*s/m^3"), 400 * unit("Pa*s/m^3")
     si = {
@@ -182,7 +184,7 @@ def test_flows_and_shares_are_what_pint_makes_of_the_same_words() -> None:
 
 def test_a_fan_that_pulls_more_than_the_house_lets_no_soil_gas_in() -> None:
     pulls, fans = np.array([6.0, 6.0, 6.0]), np.array([0.0, 4.0, 9.0])
-    assert list(entry.entry_pressure(stack_suction=pulls, fan_suction=fans)) == [
+    assert list(np.asarray(entry.entry_pressure(stack_suction=pulls, fan_suction=fans))) == [
         max(pull - fan, 0.0) for pull, fan in zip(pulls, fans, strict=True)
     ]
 
@@ -231,7 +233,7 @@ def test_radon_through_a_slab_is_what_finite_differences_give(diffusivity: float
 
 def test_bare_soil_gives_what_finite_differences_of_a_deep_soil_give() -> None:
     diffusivity, deep = 2e-6, 40_000.0
-    length = entry.diffusion_length(pore_diffusivity=diffusivity, radon_decay_constant=DECAY)
+    length = float(entry.diffusion_length(pore_diffusivity=diffusivity, radon_decay_constant=DECAY))
     lacking, slope = slices(diffusivity, 15 * length, top=deep, bottom=0.0, count=20_000)
     found = entry.bare_soil_flux(
         open_porosity=0.3, radon_decay_constant=DECAY, diffusion_length=length, soil_gas_radon=deep
@@ -267,7 +269,7 @@ def test_a_crack_resists_as_a_velocity_profile_by_finite_differences_says() -> N
 def test_the_pressure_at_each_height_is_that_of_two_columns_that_thin_out_upward() -> None:
     """Each column by the barometric law; the straight line differs by the little that air thins out over a house."""
     inside, outside, neutral, gas, g = 293.15, 258.15, 3.0, 287.042, 9.80665
-    pull = stack_suction(neutral_height=neutral, indoor_temperature=inside, outdoor_temperature=outside)
+    pull = float(stack_suction(neutral_height=neutral, indoor_temperature=inside, outdoor_temperature=outside))
     for z in (0.0, 1.5, 3.0, 6.0):
         column = [math.exp(-g * (z - neutral) / (gas * t)) for t in (outside, inside)]
         expected = 101325 * (column[0] - column[1])

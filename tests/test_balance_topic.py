@@ -273,7 +273,7 @@ def test_the_drawn_fall_is_the_integrated_one(kestrel: Calculation) -> None:
 
 
 def test_the_drawn_pressures_are_to_scale_with_each_other(alder: Calculation) -> None:
-    v = alder.run.values | {"fan_suction": 8.0, "entry_pressure": 0.0}
+    v = {**alder.run.values, "fan_suction": 8.0, "entry_pressure": 0.0}
     svg = PRESSURES.svg(v, "us")
     inward = points_of(svg, "fill-opacity='0.55'")  # the triangle of the pressure that presses in
     bars = [tag for tag in re.findall(r"<polygon[^>]*>", svg) if "fill-opacity='0.85'" in tag]

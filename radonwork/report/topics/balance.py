@@ -5,7 +5,7 @@ from radonwork.glossary import term
 from radonwork.house.calculations import Calculation
 from radonwork.report.blocks import Block, Para, Table, Words
 from radonwork.report.told import Told
-from radonwork.requirements.rules import requirements_of
+from radonwork.requirements.rules import Comparison, requirements_of
 from radonwork.units import decimal
 
 _HOUR = 3600.0
@@ -105,7 +105,7 @@ def wait(calculation: Calculation) -> tuple[Block, ...]:
         return ()
     values = run.values
     (rule,) = (rule for rule in requirements_of("balance") if rule.name == _STANDARD)
-    standard = rule.check.limit(values)
+    standard = rule.check.limit(values) if isinstance(rule.check, Comparison) else None
     assert standard is not None  # the rule states a value
     governs = "the house's own" if values["needed_wait"] > standard else "the standard's"
     told = (
