@@ -28,6 +28,7 @@ _TIME = re.compile(
     r"(?: ?(?P<zone>Z|[+-]\d{2}:?\d{2}))?",
     re.ASCII,
 )
+_BEFORE_TIME = re.compile(r"[ ,]+(?=\d{1,2}:\d{2})")
 _OFFSET = re.compile(r"(?:UTC|GMT)?(?P<sign>[+-])(?P<h>\d{1,2})(?::(?P<min>\d{2}))?", re.ASCII)
 _LONGEST = 48
 
@@ -113,7 +114,7 @@ def split(text: str) -> tuple[str, str]:
     if "T" in text[8:11] and text[:4].isdigit():
         day, _, clock = text.partition("T")
         return day, clock
-    found = re.search(r"[ ,]+(?=\d{1,2}:\d{2})", text)
+    found = _BEFORE_TIME.search(text)
     return (text[: found.start()].strip(), text[found.end() :].strip()) if found else (text, "")
 
 

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from functools import cached_property
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -141,7 +141,7 @@ def read_monitor(content: bytes, name: str, asked: Asked | None = None) -> Serie
         raise MonitorError(f"{name} has more than {MOST_ROWS:,} lines; split it")
     head = _heading(lines, name, asked)
     rows, remarks = _rows(lines, head)
-    order = asked.date_order or clock.order_of(row.date for row in rows)
+    order = asked.date_order or clock.order_of({row.date for row in rows})
     zone = clock.zone(asked.time_zone) if asked.time_zone else None
     point = _decimal_sign(rows, head, name, asked)
     readings = list(_readings(rows, head, remarks, order, point))
@@ -281,8 +281,7 @@ def _without_heading(lines: Sequence[str], name: str, asked: Asked) -> _Heading 
 # ---------------------------------------------------------------- its lines
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(NamedTuple):
     line: int
     date: str
     time: str
@@ -353,8 +352,11 @@ def _readings(
 ) -> Iterator[_Reading]:
     factor = float(from_unit(1.0, head.unit))
     times: dict[str, tuple[object, object]] = {}
+    values: dict[str, float | tuple[Kind, str]] = {}  # few are different
     for row in rows:
-        found = _value(row.value, point, factor, head.unit)
+        found = values.get(row.value)
+        if found is None:
+            found = values[row.value] = _value(row.value, point, factor, head.unit)
         if isinstance(found, tuple):
             remarks.append(Remark(row.line, *found))
             continue
