@@ -47,7 +47,9 @@ def assigned(pieces: Sequence[float], stick: float, kerf: float, at_most: int) -
     """The least number of sticks by an integer program that gives each piece to a stick."""
     n, m = len(pieces), at_most
     used, given = np.arange(m), m + np.arange(n * m).reshape(n, m)
-    rows, low, high = [], [], []
+    rows: list[np.ndarray] = []
+    low: list[float] = []
+    high: list[float] = []
     for i in range(n):
         row = np.zeros(m + n * m)
         row[given[i]] = 1

@@ -40,7 +40,7 @@ def _row() -> Drawing:
         low, high = plate * (_t + _g), plate * (_t + _g) + _t
         for side, edge in ((-1, -reach), (1, reach + _drift)):
             corners = [(y * tan(_lean) + side * half, y) for y in (low, high)]
-            drawing.polygon("wood", [corners[0], corners[1], (edge, high), (edge, low)], visible=there)  # type: ignore[arg-type]
+            drawing.polygon("wood", [corners[0], corners[1], (edge, high), (edge, low)], visible=there)
     middle = _drift / 2
     drawing.rectangle("pipe", middle - _d / 2, -_d / 2, middle + _d / 2, _H + _d / 2)
     drawing.line("centreline", [(0, 0), (_drift, _H)])

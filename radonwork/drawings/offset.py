@@ -2,7 +2,7 @@
 
 from sympy import Piecewise, Rational, Symbol, cos, sin, tan
 
-from radonwork.drawings.shapes import Drawing, Frame, largest, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, terms
 from radonwork.formulas import piping
 
 _set, _roll, _f, _l, _a, _cut, _m, _phi, _d = terms(
@@ -52,31 +52,31 @@ def _offset() -> Drawing:
     along, across = (cos(_phi), sin(_phi)), (-sin(_phi), cos(_phi))
     first, last = (corner, 0), (corner + _a, _f)
 
-    def on_travel(length: object, aside: object) -> tuple[object, object]:
+    def on_travel(length: Number, aside: Number) -> Point:
         return (
-            corner + length * along[0] + aside * across[0],  # type: ignore[operator]
-            length * along[1] + aside * across[1],  # type: ignore[operator]
+            corner + length * along[0] + aside * across[0],
+            length * along[1] + aside * across[1],
         )
 
     radius, mitre = _d / 2, half * tan(_phi / 2)
     drawing.rectangle("pipe", corner - leg - stub, -radius, corner - leg, radius)
     drawing.rectangle("pipe", corner + _a + leg, _f - radius, end, _f + radius)
     piece = [on_travel(_m, radius), on_travel(_l - _m, radius), on_travel(_l - _m, -radius), on_travel(_m, -radius)]
-    drawing.polygon("pipe", piece, visible=Piecewise((1, _cut > 0), (0, True)))  # type: ignore[arg-type]
+    drawing.polygon("pipe", piece, visible=Piecewise((1, _cut > 0), (0, True)))
     drawing.polygon(
         "house",
         [
             (corner - leg, half), (corner - mitre, half), on_travel(leg, half), on_travel(leg, -half),
             (corner + mitre, -half), (corner - leg, -half),
         ],
-    )  # type: ignore[list-item]  # fmt: skip
+    )  # fmt: skip
     drawing.polygon(
         "house",
         [
             (last[0] + leg, _f + half), (last[0] - mitre, _f + half), on_travel(_l - leg, half), on_travel(_l - leg, -half),
             (last[0] + mitre, _f - half), (last[0] + leg, _f - half),
         ],
-    )  # type: ignore[list-item]  # fmt: skip
+    )  # fmt: skip
     drawing.line("centreline", [(corner - leg - stub, 0), first, last, (end, _f)])
     drawing.dimension((corner, -half), (corner + _a, -half), "run", away=-14)
     drawing.dimension((end, 0), (end, _f), "offset", away=12)

@@ -65,7 +65,7 @@ def least_plate_hole(pipe_outside_diameter, stack_height, drill_lean):
     return pipe_outside_diameter * cos(drill_lean) + stack_height * sin(drill_lean)
 
 
-def _lean_limit(hole, wide, high):  # type: ignore[no-untyped-def]
+def _lean_limit(hole, wide, high):
     """The lean at which a round hole leaves just so much between its first and its last face."""
     return atan(high / wide) - acos(hole / sqrt(high**2 + wide**2))
 

@@ -212,7 +212,8 @@ def _first_fit(task: _Task, largest: int) -> list[_Filled]:
 
 def _heaviest_first(task: _Task, weights: Sequence[float]) -> list[_Filled]:
     """One stick after the other as heavy as the pieces left allow, for what it costs; then as short as may be."""
-    left, filled = task, []
+    left = task
+    filled: list[_Filled] = []
     while any(left.count):
         heaviest = _Heaviest(left, weights)
         stick = max(range(len(task.room)), key=lambda s: heaviest.value(s) / task.cost[s])

@@ -2,8 +2,12 @@
 
 import math
 from collections.abc import Sequence
+from typing import TYPE_CHECKING, TypeAlias
 
-Direction = Sequence[float]
+if TYPE_CHECKING:
+    import numpy as np
+
+Direction: TypeAlias = "Sequence[float] | np.ndarray"
 _STRAIGHT = 1e-6  # sine of an angle too small for a fitting
 
 
@@ -31,4 +35,4 @@ def _cross(a: Direction, b: Direction) -> tuple[float, float, float]:
 
 
 def _dot(a: Direction, b: Direction) -> float:
-    return sum(x * y for x, y in zip(a, b, strict=True))
+    return float(a[0] * b[0] + a[1] * b[1] + a[2] * b[2])

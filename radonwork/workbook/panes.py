@@ -716,7 +716,7 @@ def _parts(house: House | None) -> tuple[Pane, ...]:
                 "row", "Holes bored in one go",
                 "stack_height", "hole_drift", "worst_centre_error", "least_plate_hole", "largest_drill_angle",
             ),
-            controls=("drill_lean", "plate_count", "plate_thickness", "plate_gap", "hole_diameter", "small_pipe_diameter"),
+            controls=("drill_lean", "plate_count", "plate_thickness", "plate_gap", "hole_diameter"),
             drawing=row,
             result="The drill comes out {hole_drift} aside; with marks that are off by {mark_error} each the last hole is off "
             "by {worst_centre_error} at most. A plumb pipe needs a hole of {least_plate_hole} there; the hole bored forgives "

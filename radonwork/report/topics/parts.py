@@ -216,8 +216,8 @@ def quotes(calculation: Calculation) -> tuple[Block, ...]:
     head = ("Quote", "Asks", "Includes", "Own work saves", "Even where an hour is worth")
     said = (
         f"Doing it oneself costs {money(least, most, system)}: parts {money(*cost, system)}, tools and permit "
-        f"{money(*(end['tools_cost'] for end in ends), system)}, and the hours. Set beside it only what a quote includes: a "
-        "licensed electrician, a permit, a warranty and a test afterwards have their price too."
+        f"{money(ends[0]['tools_cost'], ends[1]['tools_cost'], system)}, and the hours. Set beside it only what a quote "
+        "includes: a licensed electrician, a permit, a warranty and a test afterwards have their price too."
     )
     return (Para((said,)), Table("Own work beside the quotes", head, rows, (4, 3, 4, 4, 4)))
 
