@@ -454,7 +454,7 @@ class _Walk:
 
     def infinity(self, tree: sympy.Basic) -> Piece:
         sign = self.n.number("∞")
-        return (sign, _ATOM) if tree.is_positive else (self.n.row([self.n.minus(), sign]), _SUM)
+        return (sign, _ATOM) if tree.is_extended_positive else (self.n.row([self.n.minus(), sign]), _SUM)
 
     _WRITERS: tuple[tuple[type | tuple[type, ...], Callable[["_Walk", sympy.Basic], Piece]], ...] = (
         (sympy.Symbol, symbol),
