@@ -5,6 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
 
 from radonwork.drawings.catalogue import pictures
@@ -168,7 +169,23 @@ def test_a_day_without_its_hour_leaves_a_day_open_between_fan_and_test(day: str,
 
 
 def test_a_test_before_the_fan_says_nothing_of_it() -> None:
-    assert proving.test_wait(of(START + radon_read("9 pCi/L", "2026-01-02", "2026-01-04"))) is None
+    assert proving.wait_for_test(of(START + radon_read("9 pCi/L", "2026-01-02", "2026-01-04"))) is None
+
+
+def test_what_the_test_itself_says_of_the_fan_stands_before_its_day() -> None:
+    ran = radon_read("1 pCi/L", "2026-03-14", "2026-03-17") + 'fan = "running"\nfan_before = "30 h"\n'
+    wait = proving.wait_for_test(of(START + ran))
+    assert wait
+    assert wait.value == 30 * 3600
+    stood = radon_read("9 pCi/L", "2026-05-01", "2026-05-03") + 'fan = "off"\n'
+    assert proving.outcome(of(START + ran + stood), 148, "pCi/L").high is False
+
+
+def test_the_monitor_may_say_when_the_fan_was_started() -> None:
+    house = of("[monitor]\nfan_start = 2026-03-14T10:30:00\n" + radon_read("1 pCi/L"))
+    assert proving.fan_start(house) == date(2026, 3, 14)
+    assert proving.has_system(house)
+    assert len(proving.tests_after(house)) == 1
 
 
 # ---------------------------------------------------------------- due dates
@@ -444,3 +461,14 @@ def test_the_panel_refuses_a_level_below_the_one_that_stays() -> None:
     panel = book("commissioning", HOUSES / "alder-court.toml").panel(2)
     panel.values = {**panel.values, "new_level": 5 * 37.0}
     assert "where every display settles" in panel.face["fault"]
+
+
+def test_alder_courts_display_unmixes_to_the_mean_of_its_monitors_own_hours() -> None:
+    hours = pd.read_csv(HOUSES / "alder-court-monitor.csv")
+    time = pd.to_datetime(hours["Time"], format="%m/%d/%Y %I:%M %p")
+    radon = pd.to_numeric(hours["Radon (pCi/L)"], errors="coerce")
+    between = radon[(time > "2026-03-14 09:00") & (time <= "2026-04-03 09:00")].mean()
+    values = calculate(read_house(HOUSES / "alder-court.toml"), "commissioning").run.values
+    assert abs(values["mean_between"] / 37 - between) <= values["mean_error"] / 37
+    for day, shown in (("2026-03-14 09:00", 8.2), ("2026-04-03 09:00", 6.4)):
+        assert radon[(time > "2026-01-10 09:00") & (time <= day)].mean() == pytest.approx(shown, abs=0.05)

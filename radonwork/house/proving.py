@@ -19,6 +19,7 @@ from radonwork.units import Quantity, decimal, to_unit
 if TYPE_CHECKING:  # the record asks this module for facts
     from radonwork.house.record import House
     from radonwork.house.sections.commissioning import Display, Done, Shown
+    from radonwork.house.sections.radon import RadonTest
 
 FAN_START, YEARLY = "fan start", "yearly inspection"
 EVENTS = (FAN_START, YEARLY)
@@ -72,7 +73,7 @@ def facts(house: "House") -> dict[str, Quantity]:
     found: dict[str, Quantity] = {}
     if least := least_hole(house):
         found["least_hole_suction"] = least
-    if wait := test_wait(house):
+    if wait := wait_for_test(house):
         found["test_wait"] = wait
     mark, later = gauge_mark(house), gauge_later(house)
     if mark:
@@ -93,24 +94,32 @@ def least_hole(house: "House") -> Quantity | None:
 
 
 def fan_start(house: "House") -> date | None:
-    """The day on which the fan was started, from the list."""
+    """The day on which the fan was started: from the list, or else from the monitor."""
     entry = done(house).get(FAN_START)
-    return entry.on if entry else None
+    on: date | None = entry.on if entry and entry.on else house.monitor.fan_start if house.monitor else None
+    return on.date() if isinstance(on, datetime) else on
 
 
-def tests_after(house: "House") -> list[date]:
-    """The days on which a test began once the fan ran, in order."""
+def tests_after(house: "House") -> "list[RadonTest]":
+    """The tests that began with the fan running, in order: as they say themselves, or else by their day."""
     start = fan_start(house)
-    return sorted(test.start for test in house.test if start and test.start and test.start >= start)
+
+    def after(test: "RadonTest") -> bool:
+        if test.fan:
+            return test.fan == "running"
+        return bool(start and test.start and test.start >= start)
+
+    return sorted(filter(after, house.test), key=lambda test: test.start or date.max)
 
 
-def test_wait(house: "House") -> Quantity | None:
-    """Time from the start of the fan to the start of the first test after it; two days stand a day off at worst."""
+def wait_for_test(house: "House") -> Quantity | None:
+    """Time from the start of the fan to the first test after it: as it says, or by days, which are a day off at worst."""
     start, tests = fan_start(house), tests_after(house)
-    return _span(_noon(start), _noon(tests[0]), 2 * _HALF_DAY) if start and tests else None
-
-
-test_wait.__test__ = False  # type: ignore[attr-defined]  # not a test of pytest's
+    if not tests:
+        return None
+    if tests[0].fan_before:
+        return tests[0].fan_before
+    return _span(_noon(start), _noon(tests[0].start), 2 * _HALF_DAY) if start and tests[0].start else None
 
 
 def _noon(day: date) -> datetime:
@@ -291,19 +300,21 @@ def retests() -> tuple[Retest, ...]:
 
 
 def has_system(house: "House") -> bool:
-    """Whether a fan has been started."""
-    return FAN_START in done(house)
+    """Whether a fan has been started, as the list, the monitor or a test says."""
+    return FAN_START in done(house) or fan_start(house) is not None or bool(tests_after(house))
 
 
 def due(house: "House") -> tuple[Due, ...]:
     """What is to be done again, by source, with the day on which each is due, in the order of the days."""
     entries, running = done(house), has_system(house)
-    last_test = max((on for test in house.test if (on := test.end or test.start)), default=None)
+    tests = tests_after(house) if running else house.test
+    last_test = max((on for test in tests if (on := test.end or test.start)), default=None)
     found = []
     for retest in retests():
         if retest.system != running:
             continue
-        days = {"last test": last_test} | {item: entry.on for item, entry in entries.items()}
+        days = {item: entry.on for item, entry in entries.items()}
+        days |= {"last test": last_test, FAN_START: fan_start(house)}
         counted = next((name for name in retest.after if days.get(name)), retest.after[0])
         since = days.get(counted)
         found.append(Due(retest, counted, since, years_after(since, retest.years) if since else None))
@@ -374,7 +385,7 @@ def _standing(source: OtherSource, house: "House") -> Standing:
     for fact, values in source.excluded.items():
         if said.get(fact) in values:
             return Standing(source, "ruled out", f"the record says that the {fact} is {said[fact]}")
-    wait = test_wait(house)
+    wait = wait_for_test(house)
     if source.name == "the test itself" and wait and wait.value + wait.tolerance < _DAY:
         return Standing(source, "found", f"the first test began {decimal(wait.value, 'h', 3)} after the fan")
     entries = done(house)
@@ -411,17 +422,18 @@ def outcome(house: "House", level: float, unit: str) -> Outcome:
     else:
         why.append(f"Suction is not proven: the record lacks {'suction.target' if least else 'proof.test_hole'}.")
     start = fan_start(house)
-    after = [t for t in house.test if start and t.start and t.start >= start and t.concentration]
+    after = [test for test in tests_after(house) if test.concentration]
     high: bool | None = None
     if after:
         last = max(after, key=lambda test: test.end or test.start or date.min)
         assert last.concentration
         high = last.concentration.value >= level
+        day = f", of {last.start}," if last.start else ""
         why.append(
-            f"The latest test after the fan's start, of {last.start}, reads {last.concentration.text}: "
+            f"The latest test with the fan running{day} reads {last.concentration.text}: "
             f"{'at or above' if high else 'below'} {decimal(level, unit, 3)}."
         )
     else:
-        lacks = "no test with a date after it" if start else "no day on which the fan was started"
+        lacks = "no test with the fan running" if start else "no day on which the fan was started"
         why.append(f"Whether radon is still high cannot be told: the record has {lacks}.")
     return Outcome(proven, high, tuple(why))
