@@ -804,3 +804,13 @@ def test_the_layout_finds_what_the_toml_parser_reads(text: str) -> None:
             value = value[part]
         assert tomllib.loads(f"value = {text[start:end]}") == {"value": value}
         assert found.line(path) == text.count("\n", 0, start) + 1
+
+
+def test_a_changed_copy_of_a_house_states_its_own_facts() -> None:
+    house = parse_house(ALDER, "alder-court.toml")
+    before, kept = house.facts(), hash(house)
+    other = house.model_copy(update={"roof": None})
+    assert "deck_thickness" in before
+    assert "deck_thickness" not in other.facts()
+    assert other != house
+    assert hash(other) != kept

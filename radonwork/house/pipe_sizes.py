@@ -1,6 +1,7 @@
 """Sizes of PVC pipe by nominal size and schedule, the nominal figure beside the actual ones."""
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from radonwork.files import table
@@ -28,11 +29,13 @@ class PipeSize:
     nominal_diameter: float
 
 
+@cache
 def nominal_sizes() -> tuple[str, ...]:
     """Nominal sizes in the table: "1-1/2", "2", …"""
     return tuple(row["nominal_in"] for row in table("pipe_dimensions"))
 
 
+@cache
 def pipe_size(nominal: str, schedule: str = "40", wall: str = "least") -> PipeSize:
     """The pipe called `nominal` ("3", "3 in" or "1-1/2 in"), with ASTM D1785's dimensions.
 

@@ -11,6 +11,7 @@ import stat
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from difflib import get_close_matches
+from functools import cache, cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
@@ -164,8 +165,27 @@ class House(Section):
         """Diameters of the hole saws at hand, in metres; none where the record lists none."""
         return tuple(saw.value for saw in self.tools.hole_saws) if self.tools else ()
 
+    def __hash__(self) -> int:
+        return self._content_hash
+
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> "House":
+        """A copy with fields changed, and nothing kept of what was worked out for this house."""
+        copied = super().model_copy(update=update, deep=deep)
+        for kept in ("_content_hash", "_facts"):
+            copied.__dict__.pop(kept, None)
+        return copied
+
+    @cached_property
+    def _content_hash(self) -> int:
+        """Worked out once: what is kept of a house is looked up by it again and again."""
+        return hash(tuple(getattr(self, name) for name in type(self).model_fields))
+
     def facts(self) -> dict[str, Quantity]:
         """Every quantity that the calculations can take from this record, by glossary term, with its tolerance."""
+        return dict(self._facts)
+
+    @cached_property
+    def _facts(self) -> dict[str, Quantity]:
         found = {term: value for _, term, value in self._entries("measured") if isinstance(value, Quantity)}
         for at, names in _PIPE_TERMS.items():
             pipe = self._pipe(at)
@@ -279,12 +299,11 @@ class House(Section):
 
     def _entries(self, kind: Literal["measured", "stated"]) -> Iterator[tuple[str, str, object]]:
         """Path, declared name and value of every such field, None where it or its section is not there."""
-        for path, field in fields_of(House):
-            if name := declared(field, kind):
-                value: object = self
-                for part in path.split("."):
-                    value = getattr(value, part, None)
-                yield path, name, value
+        for path, name in _declaring(kind):
+            value: object = self
+            for part in path.split("."):
+                value = getattr(value, part, None)
+            yield path, name, value
 
 
 # What the record draws rather than states: the number of entries with a place.
@@ -352,6 +371,12 @@ def fields_of(section: type[Section], before: str = "") -> Iterator[tuple[str, F
             yield from fields_of(inner, f"{path}[]." if isinstance(field.default, tuple) else f"{path}.")
         else:
             yield path, field
+
+
+@cache
+def _declaring(kind: Literal["measured", "stated"]) -> tuple[tuple[str, str], ...]:
+    """Path and declared name of every field that declares one."""
+    return tuple((path, name) for path, field in fields_of(House) if (name := declared(field, kind)))
 
 
 def _section(field: FieldInfo) -> type[Section] | None:
