@@ -106,6 +106,8 @@ class WallDrawing:
             here = [probe.at for probe in probes if probe.found == found]
             if here:
                 drawn.points(here, [_ROW] * len(here), shape, colour, words)
+        if "probe_place" in values:
+            drawn.upright(values["probe_place"], "ink thin", "place of the probe that is tried")
         for probe in self._tried(values):
             drawn.text(probe.at, _ROW, f"tried: {probe.found}", anchor="start", colour="warn", dx=9, dy=4)
             shape, colour, _ = _FOUND[probe.found]

@@ -137,6 +137,18 @@ def survey(studs: Studs, width: float, false: float) -> NextProbe:
     return studs.best(studs.bits(width, false))
 
 
+def next_probe(house: House) -> NextProbe | None:
+    """The place that tells most of whether the stretch wanted is clear; None where the record does not settle it."""
+    framing = house.framing
+    if fault_of(house) or not (framing and framing.bay_left and framing.bay_right):
+        return None
+    studs = studs_of(house)
+    if studs is None:
+        return None
+    width, false = (_chosen(framing, name) for name in ("probe_width", "false_reading"))
+    return studs.best(studs.bits_about(framing.bay_left.value, framing.bay_right.value, width, false))
+
+
 # ---------------------------------------------------------------- the statements of its sheet
 
 _TRIAL = ("probe_place", "probe_reading", "probe_width", "false_reading")

@@ -45,9 +45,10 @@ def _framing(house: House | None) -> tuple[Pane, ...]:
     from radonwork.drawings.member import JOIST_FORMULAS
     from radonwork.formulas.bay import edge_distance, hole_share
     from radonwork.formulas.framing import centre_room, centre_spare, hole_spare, largest_hole, stud_share
-    from radonwork.house.framing import solvers_of
+    from radonwork.house.framing import next_probe, solvers_of
 
     house = house or House()
+    best = next_probe(house)
     wood, _, clear, following = solvers_of(house, tries=True)
     (wall,), (stud, joist) = house_figures("framing", house), topic_drawings("framing")
     taken = assumed("framing")
@@ -70,7 +71,8 @@ def _framing(house: House | None) -> tuple[Pane, ...]:
             worked=("wood_at_the_hole", "clear_stretch", "where_to_probe"),
             defaults={
                 "framed_length": "14 ft", "stud_thickness": "1-1/2 in", "drill_place": "40 in", "drill_width": "1 in",
-                "bay_left": "36 in", "bay_right": "46 in", "probe_place": "46 in", "probe_reading": "0",
+                "bay_left": "36 in", "bay_right": "46 in", "probe_reading": "1",
+                "probe_place": f"{best.at * 1000:.0f} mm" if best else "46 in",
                 "probe_width": taken["probe_width"].value, "false_reading": taken["false_reading"].value,
             },
         ),

@@ -6,14 +6,13 @@ import numpy as np
 
 from radonwork.engine.sources import Source
 from radonwork.files import table
-from radonwork.glossary import term
+from radonwork.glossary import System, term
 from radonwork.house import framing as of_house
 from radonwork.house.calculations import Calculation
 from radonwork.house.cutting import RULES, Judged, cuts_of
-from radonwork.report import contents
 from radonwork.report.blocks import Block, Fold, Items, Para, Strong, Table, Words
 from radonwork.report.told import Told
-from radonwork.requirements.rules import Verdict, requirements_of
+from radonwork.requirements.rules import Stated, Verdict, requirements_of
 from radonwork.solvers.stud_finder import Studs
 from radonwork.units import decimal, shown
 
@@ -208,8 +207,30 @@ def limits(calculation: Calculation) -> tuple[Block, ...]:
     head = ("Member and cut", "Limit", "Code", "Edition", "Source and remark")
     return (
         Table("Limits of holes and notches by edition", head, rows, (5, 5, 3, 3, 5)),
-        Fold("The rules that each cut is held against", contents.rules(requirements_of(RULES), calculation.run.system)),
+        Fold("The rules that each cut is held against", (_rules(calculation.run.system),)),
     )
+
+
+def _rule(text: str) -> str:
+    return text.replace("<=", "at most").replace(">=", "at least")
+
+
+def _rules(system: System) -> Table:
+    """Each rule with the members it is for, which the record says in words."""
+    rows = tuple(
+        (
+            (rule.text,),
+            (rule.check.text(system),),
+            (
+                "; ".join(
+                    [*(Stated(*one).text(system) for one in rule.where.items()), *(c.text(system) for c in rule.when)]
+                ),
+            ),
+            (f"{str(rule.source)[:1].upper()}{str(rule.source)[1:]}.",),
+        )
+        for rule in requirements_of(RULES)
+    )
+    return Table("Rules on cutting", ("Rule", "Asks for", "Where the record says", "Source"), rows, (5, 3, 4, 5))
 
 
 def _remark(row: dict[str, str]) -> str:
