@@ -19,6 +19,7 @@ from radonwork.units import shown
 
 _WIDE, _HIGH = 660, 240  # the paper less its margins: one unit is one px
 _BAR, _ROOM = 22, 240  # height of a bar; room to the right for words
+_HAIR = Rational(1, 10**9)
 _FOUR = 148  # Bq/m³ in 4 pCi/L, at which the limit on a pair changes
 
 PAIR_FORMULAS = (
@@ -35,7 +36,11 @@ PAIR_FORMULAS = (
 def _pair() -> Drawing:
     first, second, mean, level = terms("first_result", "second_result", "pair_mean", "action_level")
     low, high, apart = terms("pair_low", "pair_high", "relative_difference")
-    across = Symbol("across_of_drawing", positive=True)
+    across, most, spare = (Symbol(f"{name}_of_drawing", real=True) for name in ("across", "limit", "spare"))
+    # Of two results on both sides of the level the higher may be twice the lower: then they differ by two thirds.
+    limit = Piecewise(
+        (Rational(36, 100), low >= _FOUR), (Rational(67, 100), high < _FOUR), (Rational(2, 3) + _HAIR, True)
+    )
     drawing = Drawing(
         name="pair",
         title="Two results of a pair against the level",
@@ -46,10 +51,12 @@ def _pair() -> Drawing:
         ),
         frame=Frame(0, 0, _WIDE, _HIGH, height=_HIGH + 60, margin=30),
         formulas=PAIR_FORMULAS,
-        named=((across, (_WIDE - _ROOM) / largest(first, second, level * Rational(21, 20))),),
+        named=(
+            (across, (_WIDE - _ROOM) / largest(first, second, level * Rational(21, 20))),
+            (most, limit),
+            (spare, most - apart),
+        ),
     )
-    both_low, both_high = high < _FOUR, low >= _FOUR
-    most = Piecewise((Rational(36, 100), both_high), (Rational(67, 100), both_low), (Rational(2, 3), True))
     tops = (190, 150, 110)
     drawing.rectangle(
         "earth", mean * (1 - most / 2) * across, tops[1] - _BAR - 8, mean * (1 + most / 2) * across, tops[0] + 8
@@ -65,10 +72,10 @@ def _pair() -> Drawing:
     drawing.line("accent", [(level * across, 74), (level * across, 214)])
     drawing.text((level * across, 214), "level {action_level}", shift=(0, -8), kind="accent")
     drawing.text((0, 74), "0", shift=(0, 16), kind="pale")
-    accepted = Piecewise((1, (apart < most) | (~both_high & ~both_low & (high <= 2 * low))), (0, True))
-    limit = "they differ by {relative_difference} of their mean"
-    drawing.text((0, 34), f"{limit}: accepted, both lie in the pale band", "start", visible=accepted)
-    drawing.text((0, 34), f"{limit}: too much, make both again", "start", visible=1 - accepted, kind="warn")
+    accepted = Piecewise((1, spare > 0), (0, True))
+    said = "they differ by {relative_difference} of their mean"
+    drawing.text((0, 34), f"{said}: accepted, both lie in the pale band", "start", visible=accepted)
+    drawing.text((0, 34), f"{said}: too much, make both again", "start", visible=1 - accepted, kind="warn")
     drawing.text((0, 14), "the bars begin at zero and are to one scale", "start", kind="pale")
     return drawing
 

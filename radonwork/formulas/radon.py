@@ -247,7 +247,7 @@ _MARKS = {half: sympy.Symbol(f"x_{half.name}") for half in (_T, _P, _L, _B)}  # 
 
 def _parts(activity: sympy.Expr) -> dict[sympy.Symbol, sympy.Expr]:
     """The factor of 2^(-t/T) in an activity, by half-life."""
-    marked = activity.subs({2 ** (-_t / half): mark for half, mark in _MARKS.items()})
+    marked = activity.doit().subs({2 ** (-_t / half): mark for half, mark in _MARKS.items()})
     return {half: sympy.factor(factor) for half, mark in _MARKS.items() if (factor := marked.diff(mark)) != 0}
 
 
@@ -261,7 +261,9 @@ def _back(image: sympy.Expr) -> sympy.Expr:
 def _ingrowth(of: Formula, parent: Formula, half: sympy.Symbol, name: str, before: str) -> None:
     """One link of the chain: what is known of the kind before, and the balance of the kind that it makes."""
     Derivation(of=of, title=f"How {name} grows in").premise(
-        "before", Eq(_R(_t), parent.expression.doit()), f"So much {before} is there at each moment, by the step before."
+        "before",
+        Eq(_R(_t), parent.expression, evaluate=False),
+        f"So much {before} is there at each moment, by the step before.",
     ).premise(
         "balance",
         Eq(_A(_t).diff(_t), log(2) / half * (_R(_t) - _A(_t))),
