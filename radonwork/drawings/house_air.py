@@ -37,7 +37,7 @@ def _pressures() -> Drawing:
         alternative=(
             "Section of a warm house, {indoor_temperature} inside and {outdoor_temperature} outdoors. At the slab it stands "
             "{stack_suction} below the outdoors, at {neutral_height} it is neutral, and above that it presses out as much. "
-            "Air and soil gas come in below, air goes out above. A fan sucks under the slab with {fan_suction}: "
+            "Air and soil gas come in below, air goes out above. With {fan_suction} of suction from a fan under the slab, "
             "{entry_pressure} are left to draw soil gas in."
         ),
         frame=Frame(-27 * unit, -10 * unit, 41 * unit, 29 * unit, height=440, margin=12),

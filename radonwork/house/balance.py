@@ -8,13 +8,17 @@ from radonwork.engine.solver import Solver
 from radonwork.house.job import Assumed
 from radonwork.house.proving import tests_after
 from radonwork.house.record import House
-from radonwork.units import to_unit, unit_label
+from radonwork.units import to_unit
 
 
 def level_before(house: House) -> tuple[Assumed, ...]:
     """The level in the house before the fan: its long tests, or else the mean of its short ones; nothing without any."""
     since = tests_after(house)
-    before = [test for test in house.test if test.concentration and (test.start is None or test.start not in since)]
+    before = [
+        test
+        for test in house.test
+        if test.concentration and test.fan != "running" and (test.start is None or test.start not in since)
+    ]
     kind = "long-term" if any(test.kind == "long-term" for test in before) else "short-term"
     found = [test.concentration for test in before if test.concentration and (test.kind or "short-term") == kind]
     if not found:
@@ -26,7 +30,7 @@ def level_before(house: House) -> tuple[Assumed, ...]:
     value = f"{to_unit(mean, unit):.6g} {unit}" + (f" ± {to_unit(half, unit):.6g} {unit}" if half else "")
     many = f"mean of {len(found)} {kind} tests" if len(found) > 1 else f"one {kind} test"
     caution = "" if kind == "long-term" else "; a short test may be far from the mean of the year"
-    return (Assumed("indoor_radon", value, f"{many} before the fan ran, in {unit_label(unit)}{caution}"),)
+    return (Assumed("indoor_radon", value, f"{many} before the fan ran{caution}"),)
 
 
 def balance_sheet(house: House) -> Sheet:

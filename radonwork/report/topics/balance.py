@@ -38,7 +38,7 @@ def sources(calculation: Calculation) -> tuple[Block, ...]:
         ((name,), (decimal(part, unit, 3),), (decimal(part / values["indoor_radon"], "%", 2),)) for name, part in parts
     ]
     told = (
-        f"So much radon takes {_amount(run, 'drawn_flow')} of soil gas, {_amount(run, 'soil_gas_share')} of all the air that "
+        f"For that it takes {_amount(run, 'drawn_flow')} of soil gas, {_amount(run, 'soil_gas_share')} of all the air that "
         "comes in."
     )
     if "expected_radon" in values:
