@@ -51,7 +51,7 @@ def _steps(house: House) -> Iterator[Step]:
     if not there:
         yield Step(
             "Make a first short test in the lowest level that is lived in or used, with the house closed.",
-            (clause("first test"), clause("short test"), clause("closed before")),
+            (clause("first test"), clause("placing"), clause("short test"), clause("closed before")),
             "test",
         )
         return
@@ -189,7 +189,7 @@ def _of_system(house: House, start: date, level: Level) -> Iterator[Step]:
         side = "at or above" if reported(at.value, at.unit) >= level.quantity.value - HAIR else "below"
         here = decimal(at.value, at.unit, 3)
         yield Step(
-            f"Before the fan the house had {here}, {at.how}: {side} {_line(level, at.unit)}.", (clause(_RULE[at.kind]),)
+            f"Before the fan the house had {here}, {side} {_line(level, at.unit)}: {at.how}.", (clause(_RULE[at.kind]),)
         )
     if not since:
         yield Step(
@@ -239,7 +239,7 @@ def _against(house: House, at: Decided, level: Level) -> Iterator[Step]:
     elif high:
         rule = _RULE[at.kind]
         yield Step(
-            f"Fix the house: {here}, {at.how}, is at or above {line}. A licensed practitioner does it, or guides it.",
+            f"Fix the house: {here} is at or above {line}; {at.how}. A licensed practitioner does it, or guides it.",
             (clause(rule), clause("fix")),
         )
         if at.kind == "pair" and not any(r.short is False for r in before(house)):
