@@ -13,12 +13,8 @@ from radonwork.units import to_unit
 
 def level_before(house: House) -> tuple[Assumed, ...]:
     """The level in the house before the fan: its long tests, or else the mean of its short ones; nothing without any."""
-    since = tests_after(house)
-    before = [
-        test
-        for test in house.test
-        if test.concentration and test.fan != "running" and (test.start is None or test.start not in since)
-    ]
+    after = tests_after(house)
+    before = [test for test in house.test if test.concentration and test not in after]
     kind = "long-term" if any(test.kind == "long-term" for test in before) else "short-term"
     found = [test.concentration for test in before if test.concentration and (test.kind or "short-term") == kind]
     if not found:
