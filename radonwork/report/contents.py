@@ -55,7 +55,7 @@ def _work(done: Work, assumed: Collection[str]) -> Iterator[Block]:
     if done.given:
         rows = tuple(_given(done, name, name in assumed) for name in done.given)
         yield Fold("Values put in", (Table("", (), rows, (2, 4, 7, 4)),))
-    basis = [f"Assumes {assumption}." for assumption in done.statement.assumptions]
+    basis = [_assumption(text) for text in done.statement.assumptions]
     basis += [f"Holds {text}." for text in _holds(done)]
     basis.append(f"Source: {done.statement.source}.")
     yield Para((" ".join(basis),), "basis")
@@ -91,6 +91,12 @@ def _given(done: Work, name: str, assumed: bool) -> tuple[Words, ...]:
 
 def _constants(statement: Statement) -> Mapping[str, Quantity]:
     return statement.defaults if isinstance(statement, Formula | Solver) else {}
+
+
+def _assumption(text: str) -> str:
+    """What is assumed as a sentence: "Assumes stones of one size.", or that the sentence it is already is assumed."""
+    text = text.rstrip(".")
+    return f"Assumed: {text[:1].lower()}{text[1:]}." if text[:1].isupper() else f"Assumes {text}."
 
 
 def _holds(done: Work) -> Iterator[str]:
