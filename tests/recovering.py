@@ -36,7 +36,7 @@ class Known:
     changed: float
 
 
-def _resembling(rng: np.random.Generator, count: int, correlation: float) -> np.ndarray:
+def resembling(rng: np.random.Generator, count: int, correlation: float) -> np.ndarray:
     """Standard normal days, each of which passes on this share of itself."""
     steps = rng.standard_normal(count)
     found = np.empty(count)
@@ -71,7 +71,7 @@ def one_level(rng: np.random.Generator, correlation: float) -> Known:
     count, start = int(rng.integers(30, 400)), int(rng.integers(0, 366))
     days, season, spread = start + np.arange(count, dtype=float), _season(rng), rng.uniform(0.2, 0.7)
     level = rng.uniform(50, 900)
-    values = level * np.exp(season(days) + spread * _resembling(rng, count, correlation))
+    values = level * np.exp(season(days) + spread * resembling(rng, count, correlation))
     kept = _kept(rng, count)
     mean = level * _mean_of_season(season) * math.exp(spread**2 / 2)
     return Known(days[kept], values[kept], np.full(int(kept.sum()), OFF), mean, 0.0, math.nan)
@@ -88,7 +88,7 @@ def with_change(rng: np.random.Generator, correlation: float, cycles: int = 0) -
     days, season = start + np.arange(count, dtype=float), _season(rng)
     spreads, share, level = rng.uniform(0.2, 0.7, 2), rng.uniform(0.2, 0.97), rng.uniform(150, 900)
     step = math.log(1 - share) - (spreads[1] ** 2 - spreads[0] ** 2) / 2
-    noise = _resembling(rng, count, correlation) * np.where(on, spreads[1], spreads[0])
+    noise = resembling(rng, count, correlation) * np.where(on, spreads[1], spreads[0])
     changed = float(days[int(np.argmax(on))])
     trend = rng.uniform(-0.5, 0.5) * (days - changed) / _YEAR
     values = level * np.exp(season(days) + trend + step * on + noise)

@@ -18,7 +18,7 @@ from radonwork.house.long_run import LEAST_MEAN, _even_normal, alike, chance_ove
 from radonwork.house.monitor import day_of
 from radonwork.house.record import House
 from radonwork.house.watched import HOUR, LEFT_OUT, OFF, ON, Watched, transition, watched
-from radonwork.solvers.daily_levels import DRAWS, YEAR, days_to_settle
+from radonwork.solvers.daily_levels import DRAWS, HALF_YEAR_SPREAD, YEAR, days_to_settle
 from radonwork.solvers.step_change import ChangeDay, Reduction, change_day, reduction
 
 _MODEL = Source(kind="derived", place="lognormal days that resemble each other, with season, trend and a change")
@@ -165,6 +165,7 @@ BASELINE_DAYS = 60
 DOUBLED = math.log(2)
 """The alarm is set to find radon that has doubled."""
 YEARS_TO_FALSE_ALARM = 10.0
+_LEAST_ALLOWANCE = 0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,7 +177,7 @@ class Alarm:
     limit: float
     allowance: float
     days_between: float
-    shift_found: float  # the rise, as a factor, at which the allowance is set
+    raised: float  # the factor by which the level is raised before days are held against it
     baseline: int
 
     @property
@@ -189,9 +190,10 @@ class Alarm:
 def alarm_of(found: Watched, transition_time: float) -> Alarm | None:
     """The watch kept over the days with the fan on; None until there are days beyond those it is held against.
 
-    Each day is held against what the day before leads to expect (its level and the share it passes on are those of the
-    baseline), so that scores are independent while nothing changes. A doubling shifts a score by (1 - rho) ln 2 / e; the
-    allowance is half of that, and the limit is the one with a false alarm in ten years on the average.
+    Each day is held against what the day before leads to expect (level and the share it passes on are those of the
+    baseline), so that scores are independent while nothing changes. The level is raised by what a season commonly does to
+    half a year and by what so few days leave open of it. A doubling shifts a score by (1 - rho) (ln 2 - raised) / e; the
+    allowance is half of that, and the limit is the one with a false alarm in ten years at the raised level.
     """
     states = found.states(transition_time)
     days, logs = found.days.numbers[states == ON], np.log(means_of(found)[states == ON])
@@ -202,19 +204,21 @@ def alarm_of(found: Watched, transition_time: float) -> Alarm | None:
     centred = logs[:BASELINE_DAYS] - level
     near = np.diff(days[:BASELINE_DAYS]) == 1
     passed = float(np.clip(np.sum(centred[1:][near] * centred[:-1][near]) / np.sum(centred[:-1][near] ** 2), 0.0, 0.95))
+    left_open = spread * math.sqrt((1 + passed) / (1 - passed) / BASELINE_DAYS)
+    raised = math.hypot(HALF_YEAR_SPREAD, left_open)
     gaps = np.diff(days, prepend=days[0] - 1)[BASELINE_DAYS:]
-    before = logs[BASELINE_DAYS - 1 : -1] - level
-    expected = level + passed**gaps * before
+    before = logs[BASELINE_DAYS - 1 : -1] - level - raised
+    expected = level + raised + passed**gaps * before
     error = spread * np.sqrt(np.maximum(1 - passed ** (2 * gaps), 1e-9))
     scores = (logs[BASELINE_DAYS:] - expected) / error
-    allowance = max((1 - passed) * DOUBLED / (2 * spread * math.sqrt(1 - passed**2)), 0.1)
+    allowance = max((1 - passed) * (DOUBLED - raised) / (2 * spread * math.sqrt(1 - passed**2)), _LEAST_ALLOWANCE)
     limit = _limit(allowance)
     sums, held = np.empty(len(scores)), 0.0
     for i, score in enumerate(scores):
         held = max(0.0, held + score - allowance)
         sums[i] = held
     between = float(days_between_alarms(alarm_allowance=allowance, alarm_limit=limit))
-    return Alarm(days[BASELINE_DAYS:], sums, limit, allowance, between, 2.0, BASELINE_DAYS)
+    return Alarm(days[BASELINE_DAYS:], sums, limit, allowance, between, math.exp(raised), BASELINE_DAYS)
 
 
 @lru_cache(maxsize=64)

@@ -10,6 +10,7 @@ from radonwork.house.fan_effect import (
     BASELINE_DAYS,
     CLEAR,
     YEARS_TO_FALSE_ALARM,
+    Alarm,
     alarm_of,
     change_of,
     days_of,
@@ -145,18 +146,20 @@ def later(calculation: Calculation) -> tuple[Block, ...]:
             if first
             else []
         ),
-        Para((" ".join(_how(alarm.allowance, alarm.limit)),), "note"),
+        Para((" ".join(_how(alarm)),), "note"),
     )
 
 
-def _how(allowance: float, limit: float) -> Iterator[str]:
+def _how(alarm: Alarm) -> Iterator[str]:
     yield (
-        "The watch adds up how far each day lies above what the day before leads to expect, in standard deviations, less "
-        f"{allowance:.2g} a day, and gives an alarm at {limit:.2g}."
+        f"The watch holds each day against what the day before leads to expect of the first {alarm.baseline} days with the fan "
+        f"on, their level raised by {100 * (alarm.raised - 1):.0f} % for the season and for what so few days leave open. It "
+        f"adds up the standard deviations by which days lie above that, less {alarm.allowance:.2g} a day, and gives an alarm "
+        f"at {alarm.limit:.2g}."
     )
     yield (
-        f"It is set to find a doubling, and to give one false alarm in {YEARS_TO_FALSE_ALARM:.0f} years while nothing but the "
-        "weather changes; a strong season, or first days that were no fair sample, make false alarms more frequent."
+        f"It is set to find a doubling; at the raised level it would give one false alarm in {YEARS_TO_FALSE_ALARM:.0f} years on "
+        "the average. A stronger season than most houses have makes false alarms more frequent."
     )
 
 
