@@ -104,7 +104,12 @@ def _risk() -> Drawing:
         (0, 76), "never smoked; other models {never_smoker_risk_low} to {never_smoker_risk_high}", "start", (4, -7)
     )
     drawing.text((0, 182), "deaths by lung cancer over a lifetime at {radon_concentration}", "start")
-    drawing.text((0, 20), "bar: chart of EPA; line: what another model may give, a factor of 2.2", "start", kind="pale")
+    drawing.text(
+        (0, 20),
+        "bar: chart of EPA; line: what another model may give, a factor of {model_spread}",
+        "start",
+        kind="pale",
+    )
     drawing.text((0, 2), "either way. Nothing is drawn for a person: these are populations.", "start", kind="pale")
     return drawing
 

@@ -5,6 +5,7 @@ The scale starts at zero, so that a bar twice as long is twice the radon.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from sympy import Piecewise, Rational, Symbol
 
@@ -14,9 +15,10 @@ from radonwork.formulas import radon_tests
 from radonwork.glossary import System, term
 from radonwork.house.levels import levels
 from radonwork.house.record import House
-from radonwork.house.testing import decided, named_level, ran, results
+from radonwork.house.testing import Result, decided, named_level, ran, results
 from radonwork.units import shown
 
+MOST_TESTS = 12  # drawn
 _WIDE, _HIGH = 660, 240  # the paper less its margins: one unit is one px
 _BAR, _ROOM = 22, 240  # height of a bar; room to the right for words
 _HAIR = Rational(1, 10**9)
@@ -93,56 +95,54 @@ class HouseTests:
     takes: tuple[str, ...] = ("radon_concentration",)
 
     def svg(self, values: Mapping[str, float], system: System = "us") -> str:
-        """The strip: concentration upwards, one column a test."""
-        found, unit = results(self.house), term("radon_concentration").unit(system)
-        own = named_level(self.house)
+        """The strip: concentration upwards, one column a test, the last of them where there are very many."""
+        found, unit = results(self.house)[-MOST_TESTS:], term("radon_concentration").unit(system)
+        own, at = named_level(self.house), decided(self.house)
         most = max(
             *(r.concentration.value + r.concentration.tolerance for r in found),
             own.quantity.value if own else 0.0,
             values["radon_concentration"],
         )
-        columns = tuple((float(n), self._called(n)) for n in range(1, len(found) + 1))
-        right = 0.6 + 1.3 * len(found) + 0.3  # names of levels stand beside the last test
+        right = 0.5 + 1.35 * len(found)  # names of levels stand beside the last test
         plot = Plot(
             self.name,
             self.title,
-            Axis("", "", 0.4, right, columns),
+            Axis("test", "", 0.4, right, tuple((float(n), str(r.number)) for n, r in enumerate(found, 1))),
             Axis("radon", unit, 0.0, 1.15 * most),
             height=230,
+            below=[self._called(result) for result in found],
         )
         for level in _shown_levels(own.quantity.value if own else 0.0):
             plot.level(level, "pale dotted")
             names = ", ".join(one.name for one in levels().values() if one.quantity.value == level and _read(one.basis))
-            plot.text(right, level, names, "end", "pale", -4, -4)
+            crowded = at is not None and 0 <= at.value - level < 0.08 * most  # a line stands where the names would
+            plot.text(right, level, names, "end", "pale", -4, 13 if crowded else -4)
         if own:
             plot.level(own.quantity.value, "warn dashed", f"the level: {own.name}, {shown(own.quantity.value, unit)}")
         for n, result in enumerate(found, 1):
             value, half = result.concentration.value, result.concentration.tolerance
-            treated = ran(self.house, result.test)
-            plot.line([n, n], [0.0, value], "water" if treated else "ink")
+            colour: Literal["water", "ink"] = "water" if ran(self.house, result.test) else "ink"
+            plot.line([n, n], [0.0, value], colour)
             if half:
                 plot.line([n, n], [value - half, value + half], "accent")
-            plot.points(
-                [float(n)], [value], "diamond" if result.short is False else "circle", "water" if treated else "ink"
-            )
+            plot.points([float(n)], [value], "diamond" if result.short is False else "circle", colour)
             plot.text(n, value, shown(value, unit), dx=0, dy=-10)
-        at = decided(self.house)
         if at:
             plot.level(at.value, "accent dashed", f"what decides: {shown(at.value, unit)}")
         return plot.svg()
 
-    def _called(self, number: int) -> str:
-        result = results(self.house)[number - 1]
-        kind = {True: "short", False: "long", None: ""}[result.short]
+    def _called(self, result: Result) -> str:
+        kind = {True: "short", False: "long", None: "short or long"}[result.short]
+        place = f", {result.test.place}" if result.test.place else ""
         side = f", {result.test.pair}" if result.test.pair else ""
-        fan = ", fan runs" if ran(self.house, result.test) else ""
-        return f"test {result.number}: {kind}{side}{fan}"
+        fan = ", while the fan ran" if ran(self.house, result.test) else ""
+        return f"test {result.number}: {kind}{place}{side}{fan}"
 
     def described(self, values: Mapping[str, float], system: System = "us") -> str:
         """The strip in words."""
         unit, own, at = term("radon_concentration").unit(system), named_level(self.house), decided(self.house)
         read = "; ".join(
-            f"{self._called(n)}, {shown(r.concentration.value, unit)}" for n, r in enumerate(results(self.house), 1)
+            f"{self._called(r)}, {shown(r.concentration.value, unit)}" for r in results(self.house)[-MOST_TESTS:]
         )
         line = (
             f" The level, {own.name}, is {shown(own.quantity.value, unit)}." if own else " The record names no level."

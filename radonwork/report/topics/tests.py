@@ -166,7 +166,8 @@ def _guide(values: Mapping[str, float]) -> Iterator[tuple[Words, ...]]:
         for who in ("smoker_risk", "never_smoker_risk")
     )
     spread = str(Source("hunter-2015", "abstract"))
-    basis = f"{source}. Read straight between printed concentrations. Spread of models, a factor of 2.2: {spread}."
+    factor = decimal(values["model_spread"], "", 2)
+    basis = f"{source}. Read straight between printed concentrations. Spread of models, a factor of {factor}: {spread}."
     yield (name,), (smokers,), (others,), (basis,)
 
 
@@ -217,14 +218,17 @@ def _population(values: Mapping[str, float]) -> Iterator[tuple[Words, ...]]:
 
 
 def _by_75() -> Iterator[tuple[Words, ...]]:
-    cells = []
+    cells, factors = [], []
     for key in ("smokers_by_75", "never_smokers_by_75"):
         least, _, most = _ends(key)
         cells.append((_span(least, most),))
+        factors.append(decimal(most / least, "", 2))
     yield (
         ("Men at 200 Bq/m³ (5.4 pCi/L): risk from radon by the age of 75, as printed and not moved to this house",),
         *cells,
-        (f"{Source('hunter-2015', 'abstract')}. The ends are those of several models: a factor of 2.2.",),
+        (
+            f"{Source('hunter-2015', 'abstract')}. The ends are those of several models: factors of {factors[0]} and {factors[1]}.",
+        ),
     )
 
 
