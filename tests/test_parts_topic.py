@@ -146,6 +146,7 @@ def test_the_findings_of_alder_court_follow_from_its_figures(alder: Calculation)
     assert found["length left after take-off"] == "met"
     assert found["pieces out of one stick"] == "met"
     assert found["offset piece keeps a length"] == "met"
+    assert found["pipe material"] == "met"
     values = alder.run.values
     held = values["worst_centre_error"] <= values["hole_offset"]
     assert found["last hole within the hole's own room"] == ("met" if held else "not met")

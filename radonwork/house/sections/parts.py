@@ -4,9 +4,21 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from radonwork.house.fields import FittingName, Name, Notes, Section, like, measured, nominal_size, quantity, wrong
+from radonwork.house.fields import (
+    FittingName,
+    Name,
+    Notes,
+    Section,
+    like,
+    measured,
+    nominal_size,
+    quantity,
+    stated,
+    wrong,
+)
 from radonwork.units import Quantity
 
+Material = Literal["PVC, Schedule 40", "ABS, Schedule 40", "PVC of another make", "ABS of another make", "other"]
 StickLength = Annotated[Quantity, BeforeValidator(lambda value: quantity(value, "longest_stick"))]
 
 
@@ -51,6 +63,8 @@ class Cutting(Section):
     kerf: Quantity | None = like("saw_kerf")
     lengths: Literal["cut", "centre to centre"] | None = None
     fan_length: Quantity | None = like("take_off")
+    material: Material | None = stated("pipe_material")
+    joints: Literal["solvent cement", "other"] | None = stated("pipe_joints")
 
     @model_validator(mode="after")
     def _sticks(self) -> "Cutting":
@@ -78,7 +92,10 @@ class Offset(Section):
 
 
 class Boring(Section):
-    """A row of holes bored in one go through the plates, and how well its marks are set; framing.transfer.drill_lean says how the drill is held."""
+    """A row of holes bored in one go through the plates, and how well each mark is set.
+
+    How the drill is held is framing.transfer.drill_lean.
+    """
 
     plate_count: Quantity | None = measured("plate_count")
     plate_thickness: Quantity | None = measured("plate_thickness")
