@@ -11,6 +11,8 @@ from scipy.optimize import lsq_linear
 from scipy.spatial.transform import Rotation
 from shapely import LineString, box  # type: ignore[import-untyped]
 
+from radonwork.drawings.route_in_space import isometric, plan, route_words, unrolled
+from radonwork.drawings.route_of_house import surroundings
 from radonwork.files import DATA, table
 from radonwork.house import going
 from radonwork.house.record import RecordError, parse_house, read_house
@@ -464,6 +466,47 @@ def test_a_piece_that_does_not_say_how_it_goes_is_named_and_taken_as_straight_on
     assert way is not None
     assert "run.piece[3]: does not say how it goes; taken as straight on" in said(way)
     assert way.end[2] == pytest.approx(5 * FOOT)
+
+
+_STRAIGHTS = (
+    "up 3 ft", "down 2 ft", "over 4 ft falling back", "north 2 ft", "45 up west 3 ft", "on 2 ft", "south 1 in",
+    "over 3 ft toward the stair rising 1 in/ft", "on 0.01 in", "30 down toward the garden 2 m",
+)  # fmt: skip
+_TURNS = (
+    "",
+    " | up",
+    " | down",
+    " | north",
+    " | 45 toward the stair",
+    " | 90 up",
+    " | 180 north",
+    " | toward the garden",
+)
+_ANY_FITTING = sorted(name for name in FITTINGS if "streams" not in name and "hole in" not in name)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(
+        st.sampled_from(_STRAIGHTS)
+        | st.builds(str.__add__, st.sampled_from([ELBOW, HALF, *_ANY_FITTING]), st.sampled_from(_TURNS)),
+        max_size=14,
+    )
+)
+def test_whatever_pieces_somebody_lists_the_route_is_shown_with_its_faults_in_plain_lines(pieces: list[str]) -> None:
+    head = '[run.end]\nat = ["3 ft", "2 ft"]\n[[run.keep_clear]]\ncorners = [["-1 ft", "1 ft"], ["1 ft", "2 ft"]]\n'
+    house = parse_house(record(*pieces, head=head), "route.toml")
+    way = way_of(house)
+    if way is None:  # not one of them says how it goes
+        return
+    assert len(way.legs) + len(way.turns) == len(pieces) + 1
+    assert all(math.isfinite(value) for value in way.values.values())
+    assert all("\n" not in str(remark) and len(str(remark)) < 600 for remark in way.remarks)
+    for draw in (isometric, plan, unrolled):
+        svg = draw(way, surroundings(house))
+        assert "nan" not in svg
+        assert all(f"{leg.number}: " in svg for leg in way.legs)
+    assert all(f"{leg.number} {leg.words}" in route_words(way, surroundings(house)) for leg in way.legs)
 
 
 def test_the_other_routes_of_the_houses_start_at_the_same_point() -> None:

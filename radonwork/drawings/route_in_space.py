@@ -119,9 +119,10 @@ class _Paper:
     def _cost(self, box: tuple[float, float, float, float]) -> float:
         left, top, right, bottom = box
         off = max(4 - left, 0) + max(right - WIDTH + 4, 0) + max(4 - top, 0) + max(bottom - self.height + 4, 0)
-        overlap = sum(
-            max(min(right, r) - max(left, a), 0) * max(min(bottom, d) - max(top, b), 0) for a, b, r, d in self.taken
-        )
+        overlap = 0.0
+        for a, b, r, d in self.taken:
+            if a < right and left < r and b < bottom and top < d:
+                overlap += (min(right, r) - max(left, a)) * (min(bottom, d) - max(top, b))
         crossed = sum(_crosses(one, other, box) for one, other in self.lines)
         return 50 * off + 3 * overlap + 14 * crossed
 
@@ -140,6 +141,8 @@ class _Paper:
 
 def _crosses(a: Flat, b: Flat, box: tuple[float, float, float, float]) -> bool:
     """Whether a line passes through a box on the paper."""
+    if max(a[0], b[0]) < box[0] - 2 or min(a[0], b[0]) > box[2] + 2 or max(a[1], b[1]) < box[1] - 1:
+        return False
     low, high = 0.0, 1.0
     for axis, (least, most) in enumerate(((box[0] - 2, box[2] + 2), (box[1] - 1, box[3] + 1))):
         step = b[axis] - a[axis]
