@@ -1,6 +1,6 @@
 """The house in section with the pressures that draw soil gas in, how the level moves after a change, and levels compared."""
 
-from sympy import Expr, Rational, exp
+from sympy import Expr, Rational, Symbol, exp
 
 from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, least, terms
 
@@ -25,8 +25,8 @@ def _there(amount: Number, little: float) -> Expr:
 
 def _pressures() -> Drawing:
     unit = _neutral / 10  # lengths follow the house: it reaches to twice its neutral height
+    bar = Symbol("bar_of_a_pascal", positive=True)
     longest = largest(_stack, _fan, 10)  # Pa; what the longest bar stands for, so that a small pull is drawn small
-    bar = 9 * unit / longest
 
     def at(x: Number, y: Number) -> Point:
         return x * unit, y * unit
@@ -41,6 +41,7 @@ def _pressures() -> Drawing:
             "{entry_pressure} are left to draw soil gas in."
         ),
         frame=Frame(-27 * unit, -10 * unit, 41 * unit, 29 * unit, height=440, margin=12),
+        named=((bar, 9 * unit / longest),),
     )
     drawing.polygon("earth", [at(-27, -10), at(41, -10), at(41, 1), at(-27, 1)])
     drawing.polygon("house", [at(-11, 0), at(11, 0), at(11, 20), at(12, 20), at(0, 27), at(-12, 20), at(-11, 20)])
@@ -154,7 +155,7 @@ def _window() -> Drawing:
 
 def _clearing() -> Drawing:
     wide, high, points = 1.6, 0.74, 30
-    span = largest(_wait + _length, 4 / _clear) * Rational(26, 25)
+    span = Symbol("span_of_the_axis", positive=True)
     day = 86400
 
     def x(time: Number) -> Expr:
@@ -171,6 +172,7 @@ def _clearing() -> Drawing:
             "after {waiting_time} that runs for {test_length} reads {read_radon}."
         ),
         frame=Frame(-0.3, -0.23, 1.9, 0.82, height=365, margin=12),
+        named=((span, largest(_wait + _length, 4 / _clear) * Rational(26, 25)),),
     )
     drawing.rectangle("earth", x(_wait), 0, x(_wait + _length), high * 1.08)
     for number in range(1, 13):
