@@ -293,7 +293,7 @@ def test_a_second_point_that_misses_its_wye_or_meets_it_askew_is_named() -> None
     off = way_of(two_pits(changed=("4.288 m", "4.4 m"), second_first=True))
     assert off is not None
     assert off.start == (6.5, 5.0, 0.0)
-    assert any("run.branch[1].end: the route ends 112 mm from there" in str(remark) for remark in off.remarks)
+    assert any("run.branch[1].piece[6]: ends 112 mm from its wye" in str(remark) for remark in off.remarks)
 
 
 def test_flows_and_suctions_at_two_points_are_those_of_equations_that_scipy_and_fluids_solve() -> None:

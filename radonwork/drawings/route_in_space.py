@@ -480,5 +480,5 @@ def route_words(way: Way, around: Surroundings) -> str:
         said.append(f"{thing.number} {thing.words}: {tape(thing.length, system)}{fall}{many}{where}, up to "
                     f"{tape(thing.end[2], system)} above the slab")  # fmt: skip
     name = next((text for text, at in around.points if at[:2] == way.start[:2]), "the suction point")
-    faults = " ".join(f"{remark}." for remark in way.remarks) or "Nothing is found wrong with it."
+    faults = " ".join(f"{remark}." for remark in way.remarks) or "Nothing is found wrong in its geometry."
     return f"{way.name.capitalize()} from {name}: {'; '.join(said)}. {faults}"

@@ -285,7 +285,7 @@ class Way:
         """Everything that is wrong, piece by piece in the order of the air; then what is wrong with the whole."""
         order = {leg.path: leg.number for leg in self.legs} | {turn.path: turn.number for turn in self.turns}
         found = [*self.walked, *self._turned(), *self._sloped(), *self._held(), *self._crossed(), *self._pressing()]
-        found.sort(key=lambda remark: order.get(remark.path, 0))
+        found.sort(key=lambda remark: order.get(remark.path, len(order)))  # of a branch after the route's own
         return (*found, *self._closed())
 
     def _turned(self) -> Iterator[Remark]:
@@ -404,12 +404,12 @@ class Way:
             closes = f". It would close with {'; '.join(mends)}"
             if left > max(allowed, 2 * _SEEN):
                 closes = f". With {'; '.join(mends)} it would still be {tape(left, self.system)} off"
-        yield Remark(
-            f"{self.at}.end",
-            f"the route ends {tape(length(off), self.system)} from there ({', '.join(parts)}){known}{closes}",
-            f"ends {tape(length(off), self.system)} off",
-            self.end,
-        )
+        far, said = tape(length(off), self.system), f"({', '.join(parts)}){known}{closes}"
+        short = f"ends {far} off"
+        if self.at.startswith("run.branch") and self.legs:
+            yield Remark(self.legs[-1].path, f"ends {far} from its wye {said}", short, self.end)
+        else:
+            yield Remark(f"{self.at}.end", f"the route ends {far} from there {said}", short, self.end)
 
     def _mended(self, off: Vector) -> tuple[list[str], float]:
         """Changes of at most three lengths that bring the end nearest, the piece that does most first, and what is left."""
