@@ -18,7 +18,7 @@ from radonwork.house.calculations import Calculation, calculate
 from radonwork.house.reach import reach_of
 from radonwork.house.record import House, parse_house, read_house
 from radonwork.house.route_sheet import compared, laid_route, points_of
-from radonwork.house.way import other_ways_of, way_of
+from radonwork.house.way import other_ways_of, tape, way_of
 from radonwork.report.contents import missing
 from radonwork.report.told import told
 from radonwork.solvers.fitting_table import fitting
@@ -120,8 +120,10 @@ def test_no_label_of_a_drawing_lies_on_another_or_leaves_the_paper(path: Path) -
             svg = draw(way, surroundings(house))
             height = int(re.search(r"viewBox='0 0 \d+ (\d+)'", svg)[1])  # type: ignore[index]
             boxes = []
-            for x, y, text in re.findall(r"<text x='([\d.-]+)' y='([\d.-]+)'[^>]*>([^<]*)</text>", svg):
-                left, base, wide = float(x), float(y), 0.5 * route_in_space._SIZE * len(text)
+            shown = r"<text x='([\d.-]+)' y='([\d.-]+)' text-anchor='(\w+)'[^>]*>([^<]*)</text>"
+            for x, y, anchor, text in re.findall(shown, svg):
+                wide, base = 0.5 * route_in_space._SIZE * len(text), float(y)
+                left = float(x) - wide * {"start": 0, "middle": 0.5, "end": 1}[anchor]
                 assert left >= 0, text
                 assert left + wide <= route_in_space.WIDTH, text
                 assert 0 < base < height, text
@@ -138,10 +140,13 @@ def test_the_report_has_three_pictures_of_the_route_and_the_same_in_words(path: 
     assert [one.title for one in found] == ["The route, isometric", "The route in plan", "The route unrolled"]
     way = way_of(house)
     assert way is not None
-    for one in found:
-        for leg in way.legs:
-            assert f"{leg.number} {leg.words}" in one.description
-            assert f"{leg.number}: " in one.svg
+    whole, above, section = (one.description for one in found)
+    for leg in way.legs:
+        assert all(f"{leg.number}: " in one.svg for one in found)
+        assert f"{leg.number} {leg.words}" in whole
+        assert f"{leg.number} to {tape(leg.end[2], house.system)}" in section
+        assert leg.upright or f"{leg.number} goes {tape(leg.length, house.system)}" in above
+    assert "No place holds water." in section
 
 
 def test_faults_are_marked_in_words_on_the_drawing_and_what_a_record_says_is_escaped() -> None:

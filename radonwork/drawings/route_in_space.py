@@ -94,11 +94,19 @@ class _Paper:
             self.parts.append(
                 f"<path d='M{x:.1f} {y:.1f}L{cx:.1f} {cy:.1f}' stroke='{_COLOURS[colour]}' stroke-width='0.7' fill='none'/>"
             )
-        self._write(box[0], box[3] - 0.3 * _LINE, text, colour)
+        anchor = "start" if box[0] == cx else "end" if box[2] == cx else "middle"
+        self._write(cx, box[3] - 0.3 * _LINE, text, colour, anchor)
 
-    def _write(self, x: float, y: float, text: str, colour: str) -> None:
+    def _write(self, x: float, y: float, text: str, colour: str, anchor: str = "start") -> None:
         halo = "paint-order='stroke' stroke='#ffffff' stroke-width='3' stroke-linejoin='round'"
-        self.labels.append(f"<text x='{x:.1f}' y='{y:.1f}' fill='{_COLOURS[colour]}' {halo}>{escape(text)}</text>")
+        place = f"x='{x:.1f}' y='{y:.1f}' text-anchor='{anchor}'"
+        self.labels.append(f"<text {place} fill='{_COLOURS[colour]}' {halo}>{escape(text)}</text>")
+
+    def edge(self, height: float, text: str) -> None:
+        """Words at the right edge of the sheet, on a level line."""
+        y = self.at((0.0, height))[1]
+        self.taken.append((WIDTH - 20 - _LETTER * len(text), y - _LINE, WIDTH - 20, y))
+        self._write(WIDTH - 20, y - 4, text, "pale", "end")
 
     def corner(self, lines: Sequence[tuple[str, str]]) -> None:
         """Words in the upper left corner, a line each, kept free for them."""
@@ -430,7 +438,8 @@ def unrolled(way: Way, around: Surroundings, name: str = "route-unrolled") -> st
     paper.corner(((paper.title, "ink"), ("along the page as it goes in plan, up the page as it rises", "pale")))
     left, right = paper.left + 20 / paper.scale, paper.left + (WIDTH - 20) / paper.scale
     floors = [("level of the slab", 0.0), *((n, h) for n, h in around.levels if h <= max(heights))]
-    for _, height in floors:
+    for floor, height in floors:
+        paper.edge(height, floor)
         paper.path(
             ((left, height), (right, height)), f"fill='none' stroke='{PALE}' stroke-width='0.9' stroke-dasharray='3 4'"
         )
@@ -447,8 +456,6 @@ def unrolled(way: Way, around: Surroundings, name: str = "route-unrolled") -> st
         paper.label(_along(a, b, 0.5), f"{leg.number}: {tape(leg.length, way.system)}{fall}", "accent")
     for place, point in enumerate(way.points):
         paper.label(seen[place], f"at {tape(point[2], way.system)}", "ink", 9)
-    for floor, height in floors:
-        paper.label((right, height), floor, "pale", 4)
     return paper.svg()
 
 
@@ -479,6 +486,37 @@ def route_words(way: Way, around: Surroundings) -> str:
         where = f" in the {thing.place}" if thing.place and thing.place != "outside" else f" {thing.place}".rstrip()
         said.append(f"{thing.number} {thing.words}: {tape(thing.length, system)}{fall}{many}{where}, up to "
                     f"{tape(thing.end[2], system)} above the slab")  # fmt: skip
-    name = next((text for text, at in around.points if at[:2] == way.start[:2]), "the suction point")
     faults = " ".join(f"{remark}." for remark in way.remarks) or "Nothing is found wrong in its geometry."
-    return f"{way.name.capitalize()} from {name}: {'; '.join(said)}. {faults}"
+    return f"{way.name.capitalize()} from {_begins(way, around)}: {'; '.join(said)}. {faults}"
+
+
+def plan_words(way: Way, around: Surroundings) -> str:
+    """Where the route goes on the plan, east and north of its origin."""
+    level = [
+        f"{leg.number} goes {tape(leg.length, way.system)} to {_on_plan(leg.end, way.system)}"
+        for leg in way.legs
+        if not leg.upright
+    ]
+    upright = [str(leg.number) for leg in way.legs if leg.upright]
+    points = f" Upright pieces are points: {', '.join(upright)}." if upright else ""
+    start = f"From {_begins(way, around)}, at {_on_plan(way.start, way.system)}"
+    return f"{start}: {'; '.join(level) or 'straight up'}.{points}"
+
+
+def unrolled_words(way: Way, _around: Surroundings) -> str:
+    """How high the ends of the pieces lie, and how each piece that is not upright falls."""
+    heights = "; ".join(f"{leg.number} to {tape(leg.end[2], way.system)}" for leg in way.legs)
+    falls = "; ".join(f"{leg.number} {fall_words(leg, way.system)}" for leg in way.legs if not leg.upright)
+    traps = "; ".join(f"{tape(depth, way.system)} deep at {tape(at[2], way.system)}" for at, depth in way.traps)
+    return (
+        f"Heights above the slab, from {tape(way.start[2], way.system)}: {heights}. {falls[:1].upper() + falls[1:]}"
+        f"{'. ' if falls else ''}{f'Low places hold water {traps}.' if traps else 'No place holds water.'}"
+    )
+
+
+def _on_plan(point: Vector, system: System) -> str:
+    return f"{tape(point[0], system)} east and {tape(point[1], system)} north"
+
+
+def _begins(way: Way, around: Surroundings) -> str:
+    return next((text for text, at in around.points if at[:2] == way.start[:2]), "the suction point")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from radonwork.drawings import route_in_space
-from radonwork.drawings.route_in_space import Surroundings, route_words
+from radonwork.drawings.route_in_space import Surroundings
 from radonwork.glossary import System
 from radonwork.house.record import House
 from radonwork.house.way import Way, way_of
@@ -30,14 +30,15 @@ class _RouteDrawing:
     takes: ClassVar[tuple[str, ...]] = ("route_length",)
     title: ClassVar[str] = ""
     draw: ClassVar[Callable[..., str]]
+    words: ClassVar[Callable[..., str]]
 
     def svg(self, values: Mapping[str, float], system: System = "us") -> str:
         """The picture."""
         return type(self).draw(self._way(values), surroundings(self.house))
 
     def described(self, values: Mapping[str, float], system: System = "us") -> str:
-        """The route in words."""
-        return route_words(self._way(values), surroundings(self.house))
+        """What the picture shows, in words."""
+        return type(self).words(self._way(values), surroundings(self.house))
 
     def _way(self, values: Mapping[str, float]) -> Way:
         way = way_of(self.house, values.get("pipe_slope"), values.get("sloped_run"))
@@ -48,13 +49,16 @@ class _RouteDrawing:
 class Isometric(_RouteDrawing):
     title = "The route, isometric"
     draw = staticmethod(route_in_space.isometric)
+    words = staticmethod(route_in_space.route_words)
 
 
 class Plan(_RouteDrawing):
     title = "The route in plan"
     draw = staticmethod(route_in_space.plan)
+    words = staticmethod(route_in_space.plan_words)
 
 
 class Unrolled(_RouteDrawing):
     title = "The route unrolled"
     draw = staticmethod(route_in_space.unrolled)
+    words = staticmethod(route_in_space.unrolled_words)

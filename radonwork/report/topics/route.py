@@ -46,7 +46,7 @@ def _pieces(way: Way) -> Table:
         "Place",
     )
     rows = tuple(_row(thing, way.system) for thing in way.things)
-    return Table(f"The pieces of {way.name}, in the order of the air", head, rows, (1, 4, 5, 3, 4, 5, 3))
+    return Table(f"The pieces of {way.name}, in the order of the air", head, rows, (2, 6, 8, 5, 6, 9, 5))
 
 
 def _row(thing: Leg | Turn, system: System) -> tuple[Words, ...]:
