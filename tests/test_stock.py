@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from radonwork.solvers.stock import StockError, StockPlan, cut_stock
+from radonwork.solvers.stock import StockError, StockPlan, _next_cost, _Task, cut_stock
 
 INCH, FOOT = 0.0254, 0.3048
 KERF = INCH / 8
@@ -197,3 +197,25 @@ def test_a_handful_of_pieces_is_cut_without_loading_scipy() -> None:
     )
     out = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
     assert out.stdout.strip() == "False"
+
+
+def test_lengths_that_no_grid_suits_and_many_pieces_are_cut_and_said_not_to_be_proven() -> None:
+    # A plan is there at once, and where the plain proofs do not reach it says so.
+    odd = [1.0 + n * 0.0123457 for n in range(40)]
+    plan = cut_stock(odd, [3.0001234], KERF, seconds=1.0)
+    holds(plan, odd, [3.0001234], KERF)
+    many = [0.7, 0.9, 1.1, 1.3] * 100
+    plan = cut_stock(many, [3.0, 3.1, 6.000125], KERF, seconds=1.0)
+    holds(plan, many, [3.0, 3.1, 6.000125], KERF)
+    for found in (plan, cut_stock([1.0, 2.0], [1e6, 1e6 + 1e-4], KERF)):
+        assert found.best == (found.proof.kind != "none")
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_the_next_length_that_sticks_make_up_is_the_least_that_counting_finds(seed: int) -> None:
+    rng = random.Random(seed)
+    sticks = rng.sample(range(3, 15), 3)
+    wanted = rng.uniform(0.5, 60)
+    sums = {a * sticks[0] + b * sticks[1] + c * sticks[2] for a in range(25) for b in range(25) for c in range(25)}
+    task = _Task((1,), (1,), tuple(sticks), tuple(sticks))
+    assert _next_cost(task, wanted) == min(total for total in sums if total >= wanted - 1e-6)

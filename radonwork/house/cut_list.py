@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from radonwork.files import table
 from radonwork.formulas.piping import bend_take_off, fitting_take_off, turn_arc
@@ -34,6 +34,9 @@ OWN, TYPICAL, BY_RADIUS, CUT = (
     "by the radius in its name",
     "cut, no fitting",
 )
+MOST_PIECES = 500
+"""Pieces of one size that are cut; a house has a few dozen."""
+_SECONDS = 2.0  # for the proof of one size
 _SAME_SIZE = 0.0006  # m: outside diameters nearer than this are one size
 _END = ("entrance", "exit")
 _TURNING = ("elbow", "mitre", "tee")
@@ -177,6 +180,8 @@ def junctions(house: House) -> dict[str, int]:
 
 
 def _faults(cuts: Sequence[Cut], sticks: tuple[float, ...], system: System) -> Iterator[str]:
+    if (pieces := sum(cut.copies for cut in cuts)) > MOST_PIECES:
+        yield f"{pieces:,} pieces are more than a house has; the first {MOST_PIECES} of a size are cut: look at wall.pipe.count"
     for cut in cuts:
         taken = cut.before.length + cut.after.length
         if cut.length <= 0:
@@ -193,11 +198,13 @@ def _faults(cuts: Sequence[Cut], sticks: tuple[float, ...], system: System) -> I
 
 
 def _batch(size: str, cuts: Sequence[Cut], sticks: tuple[float, ...], kerf: float) -> Batch:
-    wanted = [cut for cut in cuts if cut.size == size and cut.mark > 0 for _ in range(cut.copies)]
+    wanted = tuple(
+        islice((cut for cut in cuts if cut.size == size and cut.mark > 0 for _ in range(cut.copies)), MOST_PIECES)
+    )
     if not sticks:
-        return Batch(size, tuple(wanted), None)
-    wanted = [cut for cut in wanted if cut.mark <= sticks[-1] + _HAIR]
-    return Batch(size, tuple(wanted), cut_stock([cut.mark for cut in wanted], sticks, kerf))
+        return Batch(size, wanted, None)
+    wanted = tuple(cut for cut in wanted if cut.mark <= sticks[-1] + _HAIR)
+    return Batch(size, wanted, cut_stock([cut.mark for cut in wanted], sticks, kerf, seconds=_SECONDS))
 
 
 class _Row:

@@ -6,7 +6,7 @@ fewest sticks.
 
 Three proofs are tried, the plain ones first: weights on the pieces, of which no stick can hold more than its own; a search
 of every way for a handful of pieces; an integer program over the patterns that can still matter. Only the last loads
-scipy.
+scipy, and it is left out where it would be large: the plan then says that it is not proven.
 """
 
 import math
@@ -14,6 +14,7 @@ import time
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -24,6 +25,11 @@ _FEW = 16  # pieces: with more, a search of every way is not begun
 _TRIED = 20_000  # ways of filling a stick that the search may look at
 _PATTERNS = 60_000  # ways of filling a stick that an integer program may choose from
 _SHAKEN = 20  # plans tried by chance
+_KINDS = 120  # lengths of pieces: with more, only the plain proofs are tried
+_CELLS = (
+    20_000_000  # kinds of pieces times steps of the longest stick, in which every length is whole: with more, likewise
+)
+_SUMS = 2_000_000  # costs that sticks of several lengths may add up to
 _HAIR = 1e-6
 _SECONDS = 10.0
 
@@ -175,6 +181,8 @@ def _solved(task: _Task, seconds: float, program: bool) -> tuple[list[_Filled], 
                 return found, kind, weights, 0
         if tried:
             return found, "search", (), tried
+    if len(task.need) > _KINDS or len(task.need) * max(task.room) > _CELLS:
+        return found, "none", (), 0
     return _by_program(task, found, time.monotonic() + seconds)
 
 
@@ -264,12 +272,15 @@ def _next_cost(task: _Task, least: float) -> int:
     wanted = math.ceil(least - _HAIR * max(1.0, least))
     if task.one_length:
         return wanted
-    # Each count of every stick but the last; of that as many as are still wanted. Few pieces, few sticks: it is quick.
-    *others, last = task.cost
-    reached = {0}
-    for cost in others:
-        reached = {r + n * cost for r in reached for n in range(max(0, -(-(wanted - r) // cost)) + 1)}
-    return min(r + max(0, -(-(wanted - r) // last)) * last for r in reached)
+    size = wanted + max(task.cost) + 1
+    if size > _SUMS:
+        return wanted  # a weaker bound, and still one
+    reached = np.zeros(size, dtype=bool)
+    reached[0] = True
+    for cost in task.cost:
+        for start in range(0, size - cost, cost):
+            reached[start + cost : start + 2 * cost] |= reached[start : start + cost][: size - start - cost]
+    return wanted + int(np.argmax(reached[wanted:]))
 
 
 # ---------------------------------------------------------------- a search of every way
@@ -354,9 +365,11 @@ def _by_program(task: _Task, found: list[_Filled], until: float) -> tuple[list[_
     known = {
         (task.cheapest(need), tuple(int(k == n) for k in range(len(task.need)))) for n, need in enumerate(task.need)
     }
-    for plan in (found, *_by_length(task)):
+    for plan in chain([found], _by_length(task)):
         known |= set(plan)
         found = min(found, plan, key=lambda filled: _price(task, filled))
+        if time.monotonic() > until:
+            break
     while True:
         weights = _linear(task, list(known))
         heaviest = _Heaviest(task, weights)
@@ -369,10 +382,12 @@ def _by_program(task: _Task, found: list[_Filled], until: float) -> tuple[list[_
         if not fresh or time.monotonic() > until:
             break
         known |= fresh
-    for plan in (_heaviest_first(task, weights), *_by_chance(task)):
+    for plan in chain([_heaviest_first(task, weights)], _by_chance(task)):
         found = min(found, plan, key=lambda filled: _price(task, filled))
         if _reaches(task, weights, _cost(task, found)):
             return found, "weights", weights, 0
+        if time.monotonic() > until:
+            break
     found, _ = _whole_numbers(task, list(known), found, until)
     if _reaches(task, weights, _cost(task, found)):
         return found, "weights", weights, 0
