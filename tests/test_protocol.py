@@ -1,13 +1,17 @@
 """Protocol arithmetic and next steps, each held against the clause as it was read in its document."""
 
+import random
 import re
+from xml.etree import ElementTree
 
 import pytest
 
+from radonwork.drawings.catalogue import pictures
 from radonwork.engine.sources import references
 from radonwork.files import table
 from radonwork.glossary import term
 from radonwork.house import testing
+from radonwork.house.calculations import calculate
 from radonwork.house.clauses import clause, clauses, limit
 from radonwork.house.levels import OWN, level_named, levels
 from radonwork.house.next_steps import Step, steps
@@ -166,6 +170,7 @@ def test_a_level_that_is_none_is_told_in_one_line(written: str, told: str) -> No
         (['fan_before = "30 h"'], 'write fan = "running" too'),
         (['pair = "a"'], "test[1].pair: 'a' names only this test; a pair is two tests side by side"),
         (['severe_weather = "no"'], "is not a yes or no; write true or false"),
+        (["end = 9999-12-31"], "9999-12-31 is no day of a radon test; write one from 1950 to 2200"),
         (['closed_before = "-3 h"'], "is below zero"),
     ],
 )
@@ -416,3 +421,45 @@ def test_a_step_is_one_sentence_or_two_on_one_line() -> None:
         assert isinstance(step, Step)
         assert "\n" not in step.says
         assert step.says.endswith(".")
+
+
+# ---------------------------------------------------------------- any record
+
+_CHOICES: dict[str, tuple[str, ...]] = {
+    "kind": ('"short-term"', '"long-term"'),
+    "concentration": ('"0 pCi/L"', '"3.95 pCi/L ± 0.1 pCi/L"', '"1e9 pCi/L"', '"148 Bq/m3"', '"9 pCi/L"'),
+    "device": ('"charcoal"', '"continuous monitor"'),
+    "place": ('"basement"', '"<i>kitchen"'),
+    "start": ("2025-01-01", "2200-12-30"),
+    "end": ("2025-01-04", "2200-12-31"),
+    "duration": ('"72 h"', '"1 s"', '"120 d"'),
+    "closed_before": ('"12 h"', '"0 h"'),
+    "pair": ('"p"',),
+    "apart": ('"8 in"', '"1000 ft"'),
+    "fan": ('"none"', '"running"'),
+    "fan_before": ('"24 h"', '"1 h"'),
+    "severe_weather": ("true", "false"),
+}
+_ABOUT = ("", 'level = "USA"', 'level = "Germany"', 'level = "UK"', 'level = "3 pCi/L"\nprotocol = "1992"')
+
+
+def test_whatever_can_be_read_gets_its_steps_findings_and_strip_and_whatever_cannot_one_line_each() -> None:
+    draw = random.Random(11)
+    read = 0
+    for _ in range(1500):
+        tests = [
+            "\n".join(f"{name} = {draw.choice(values)}" for name, values in _CHOICES.items() if draw.random() < 0.5)
+            for _ in range(draw.randint(0, 3))
+        ]
+        try:
+            found = house(*tests, about=draw.choice(_ABOUT), more=draw.choice(("", START)))
+        except RecordError as refusal:
+            assert all("\n" not in line and len(line) < 400 for line in refusal.lines)
+            continue
+        read += 1
+        assert all(step.clauses for step in steps(found))
+        calculation = calculate(found, "tests")
+        assert len(calculation.findings) == 15
+        for picture in pictures(calculation):
+            ElementTree.fromstring(picture.svg)
+    assert read > 200

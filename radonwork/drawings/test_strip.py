@@ -102,6 +102,7 @@ class HouseTests:
             *(r.concentration.value + r.concentration.tolerance for r in found),
             own.quantity.value if own else 0.0,
             values["radon_concentration"],
+            _FOUR,  # so that small results are seen to be small
         )
         right = 0.5 + 1.35 * len(found)  # names of levels stand beside the last test
         plot = Plot(
@@ -112,7 +113,7 @@ class HouseTests:
             height=230,
             below=[self._called(result) for result in found],
         )
-        for level in _shown_levels(own.quantity.value if own else 0.0):
+        for level in _shown_levels(own.quantity.value if own else 0.0, 1.1 * most):
             plot.level(level, "pale dotted")
             names = ", ".join(one.name for one in levels().values() if one.quantity.value == level and _read(one.basis))
             crowded = at is not None and 0 <= at.value - level < 0.08 * most  # a line stands where the names would
@@ -155,6 +156,7 @@ def _read(basis: str) -> bool:
     return basis == "read"
 
 
-def _shown_levels(own: float) -> tuple[float, ...]:
-    """Levels of the table that were read, other than the one the record names."""
-    return tuple(sorted({one.quantity.value for one in levels().values() if _read(one.basis)} - {own}))
+def _shown_levels(own: float, most: float) -> tuple[float, ...]:
+    """Levels of the table that were read, up to `most`, other than the one the record names."""
+    read = {one.quantity.value for one in levels().values() if _read(one.basis)}
+    return tuple(sorted(level for level in read - {own} if level <= most))

@@ -77,8 +77,9 @@ class Pair:
 
     @property
     def difference(self) -> float:
-        """Relative difference: difference over mean."""
-        return abs(self.first.concentration.value - self.second.concentration.value) / self.mean
+        """Relative difference: difference over mean; two results of nothing agree."""
+        apart = abs(self.first.concentration.value - self.second.concentration.value)
+        return apart / self.mean if apart else 0.0
 
     @property
     def clause(self) -> Clause:

@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, model_validator
+from pydantic import AfterValidator, field_validator, model_validator
 
 from radonwork.house.fields import Name, Notes, Section, like, wrong
 from radonwork.units import Quantity
 
 DAY = 86400.0
+EARLIEST, LATEST = 1950, 2200  # years of a radon test
 
 
 class RadonTest(Section):
@@ -36,6 +37,13 @@ class RadonTest(Section):
     fan_before: Quantity | None = like("fan_time")
     severe_weather: bool | None = None
     notes: Notes | None = None
+
+    @field_validator("start", "end")
+    @classmethod
+    def _a_day(cls, day: date | None) -> date | None:
+        if day and not EARLIEST <= day.year <= LATEST:
+            raise ValueError(f"is no day of a radon test; write one from {EARLIEST} to {LATEST}")
+        return day
 
     @model_validator(mode="after")
     def _in_order(self) -> "RadonTest":
