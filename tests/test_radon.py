@@ -215,7 +215,8 @@ def test_the_chart_of_the_guide_is_met_at_every_printed_concentration(formula: F
     for concentration, deaths in printed:
         assert 1000 * float(formula(radon_concentration=concentration)) == pytest.approx(deaths, rel=1e-12)
     halfway = [(low + high) / 2 for (low, _), (high, _) in pairwise(printed)]
-    between = np.interp(halfway, *map(list, zip(*sorted(printed), strict=True)))
+    known, deadly = np.array(sorted(printed)).T
+    between = np.interp(np.array(halfway), known, deadly)
     assert [1000 * float(formula(radon_concentration=c)) for c in halfway] == pytest.approx(between, rel=1e-12)
 
 
