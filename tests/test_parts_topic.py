@@ -13,6 +13,7 @@ from radonwork.drawings.catalogue import pictures
 from radonwork.drawings.leaning_hole import ROW
 from radonwork.drawings.offset import OFFSET
 from radonwork.drawings.own_or_quote import BARS
+from radonwork.drawings.turning import TURN
 from radonwork.files import DATA, table
 from radonwork.house import cut_list
 from radonwork.house.calculations import Calculation, calculate
@@ -407,7 +408,7 @@ def test_text_of_the_record_is_escaped_in_the_picture_and_the_sticks_are_to_scal
     assert "20 ft" in picture.description
 
 
-@pytest.mark.parametrize("number", [1, 2, 3])
+@pytest.mark.parametrize("number", [1, 2, 3, 4])
 @pytest.mark.parametrize("path", [ALDER, KESTREL])
 def test_a_panel_answers_for_either_house_in_the_page(number: int, path: Path) -> None:
     panel = book("parts", path).panel(number)
@@ -426,7 +427,7 @@ def test_the_offset_panel_follows_its_controls() -> None:
 
 
 def test_the_drawings_hold_the_corners_of_their_controls() -> None:
-    for drawing in (OFFSET, ROW, BARS):
+    for drawing in (OFFSET, ROW, BARS, TURN):
         assert drawing.alternative
         assert drawing.lets
     svg = OFFSET.svg(

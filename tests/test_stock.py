@@ -99,6 +99,19 @@ def test_an_integer_program_that_gives_pieces_to_sticks_finds_the_same_number(se
     assert len(plan.sticks) == assigned(pieces, 10 * FOOT, KERF, len(plan.sticks))
 
 
+def test_where_weights_do_not_reach_the_program_finds_what_trying_every_way_finds() -> None:
+    proofs = []
+    for seed in range(250):
+        rng = random.Random(seed)
+        sticks = rng.choice([(10.0, 13.0), (7.0, 10.0, 16.0)])
+        pieces = [rng.randint(4, 14) / 2 for _ in range(rng.randint(4, 7))]
+        plan = cut_stock(pieces, sticks, 0.0, program=True)
+        assert plan.best
+        assert plan.bought == pytest.approx(every_way(pieces, sticks, 0.0))
+        proofs.append(plan.proof.kind)
+    assert proofs.count("program") >= 5
+
+
 def test_the_paper_machine_of_the_textbooks_takes_its_known_73_rolls() -> None:
     # Thirteen widths from rolls of 5600 mm (an encyclopaedia's example): 73 rolls, by 308 patterns.
     widths = (1380, 1520, 1560, 1710, 1820, 1880, 1930, 2000, 2050, 2100, 2140, 2150, 2200)

@@ -23,7 +23,7 @@ _DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
     "condensate": ("drain", ("RUN", "INVERT")),
     "roof": ("roof", ("SECTION", "DECK")),
     "discharge": ("outlet", ("SIGHT", "OPENING")),
-    "parts": ("parts", ("OFFSET", "ROW", "BARS")),
+    "parts": ("parts", ("OFFSET", "ROW", "BARS", "TURN")),
     "commissioning": ("display", ("BETWEEN", "SETTLING")),
 }
 

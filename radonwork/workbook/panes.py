@@ -684,13 +684,15 @@ def _tests(_house: House | None) -> tuple[Pane, ...]:
 
 
 def _parts(house: House | None) -> tuple[Pane, ...]:
+    from radonwork.formulas import piping
+
     whole = sheet("parts", house)
     by_name = {statement.name: statement for statement in whole.statements}
 
     def some(name: str, title: str, *names: str) -> Sheet:
         return Sheet(name, title, tuple(by_name[name] for name in names))
 
-    offset, row, bars = topic_drawings("parts")
+    offset, row, bars, turned = topic_drawings("parts")
     return (
         Pane(
             title="A rolling offset",
@@ -741,6 +743,20 @@ def _parts(house: House | None) -> tuple[Pane, ...]:
             defaults={
                 "work_hours": "30 h", "hour_value": "20 USD/h", "parts_cost": "500 USD", "tools_cost": "200 USD",
                 "quoted_price": "1800 USD",
+            },
+        ),
+        Pane(
+            title="Two fittings that make an angle together",
+            topic="parts",
+            sheet=Sheet("turn", "Two fittings that make an angle together", (piping.turn_angle, piping.turn_arc)),
+            controls=("fitting_angle", "next_fitting_angle", "compound_angle", "pipe_outside_diameter"),
+            drawing=turned,
+            result="Turn one fitting {turn_angle} against the other, counted from where both bend the same way: the marks are "
+            "{turn_arc} apart around the outside of the pipe.",
+            worked=("turn_angle", "turn_arc"),
+            defaults={
+                "fitting_angle": "45 deg", "next_fitting_angle": "45 deg", "compound_angle": "60 deg",
+                "pipe_outside_diameter": "3-1/2 in",
             },
         ),
     )  # fmt: skip
