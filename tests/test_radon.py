@@ -166,7 +166,7 @@ def test_fresh_air_has_a_low_factor_and_stale_air_a_high_one() -> None:
 
 
 def test_exposure_and_dose_are_what_pint_makes_of_the_same_words() -> None:
-    registry = pint.UnitRegistry()
+    registry: pint.UnitRegistry = pint.UnitRegistry()
     registry.define("WL = 130000 * MeV / liter")
     registry.define("WLM = 170 * hour * WL")
     level = 0.4 * registry.Quantity(8.2, "pCi/L") * registry.Quantity(0.01, "WL/(pCi/L)")
