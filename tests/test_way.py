@@ -455,6 +455,17 @@ def test_pipe_under_pressure_indoors_is_named() -> None:
     assert way.values["pressure_length"] == pytest.approx(3 * FOOT)
 
 
+def test_an_attic_run_that_is_stated_by_itself_must_be_that_of_the_pieces() -> None:
+    pieces = ("up 3 ft", ELBOW, 'north 9 ft falling back | place = "attic"', ELBOW, "up 1 ft")
+    for stated, found in (("9 ft", False), ("9 ft 1/4 in", False), ("10 ft", True)):
+        text = record(*pieces).replace("[run]\n", f'[run]\nattic_run = "{stated}"\n')
+        way = way_of(parse_house(text, "route.toml"))
+        assert way is not None
+        assert (
+            "run.attic_run: says 10 ft, and the pieces that lie in the attic (run.piece[4]) are 9 ft" in said(way)
+        ) is found
+
+
 def test_a_route_without_words_has_no_place_in_space() -> None:
     assert way_of(parse_house('[run]\npiece = [{ length = "3 ft" }]\n', "plain.toml")) is None
     assert way_of(parse_house("", "empty.toml")) is None

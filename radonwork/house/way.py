@@ -226,7 +226,21 @@ def way_of(house: House, slope: float | None = None, sloped_run: float | None = 
         if bay.box()
     )
     made = replace(made.ending(run.end), bays=bays, others=tuple(_branches(house, made, route, slope)))
-    return replace(made, walked=(*made.walked, *(remark for way in made.others for remark in way.remarks)))
+    of_branches = (remark for way in made.others for remark in way.remarks)
+    return replace(made, walked=(*made.walked, *_attic_run(house, made), *of_branches))
+
+
+def _attic_run(house: House, way: Way) -> Iterator[Remark]:
+    """The attic run that the record states by itself, where the pieces in the attic say another."""
+    stated = house.run.attic_run if house.run else None
+    lying = [leg for leg in way.legs if leg.place == "attic" and not leg.upright]
+    if stated is None or not lying:
+        return
+    together, loose = sum(leg.length for leg in lying), sum(leg.tolerance for leg in lying)
+    if abs(together - stated.value) > loose + stated.tolerance + ROUNDED:
+        told, pieces = tape(together, house.system), ", ".join(leg.path for leg in lying)
+        said = f"says {stated.text}, and the pieces that lie in the attic ({pieces}) are {told} long; correct one"
+        yield Remark("run.attic_run", said, "not the attic run", lying[0].end)
 
 
 def _branches(house: House, main: Way, route: VentRoute, slope: float | None) -> Iterator[Way]:
@@ -261,6 +275,8 @@ def _branches(house: House, main: Way, route: VentRoute, slope: float | None) ->
         yield way
 
 
+ROUNDED = 0.0127
+"""m by which two lengths of one thing may differ because each was rounded as people do: half an inch, a choice."""
 JOINT_ROOM = 0.025
 """m by which the pipe of a branch may miss its wye: what a coupling takes up. A choice."""
 _ANGLES = {"wye": math.radians(45), "tee": math.radians(90)}
