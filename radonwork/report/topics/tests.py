@@ -218,17 +218,12 @@ def _population(values: Mapping[str, float]) -> Iterator[tuple[Words, ...]]:
 
 
 def _by_75() -> Iterator[tuple[Words, ...]]:
-    cells, factors = [], []
-    for key in ("smokers_by_75", "never_smokers_by_75"):
-        least, _, most = _ends(key)
-        cells.append((_span(least, most),))
-        factors.append(decimal(most / least, "", 2))
+    ends = [_ends(key) for key in ("smokers_by_75", "never_smokers_by_75")]
+    factors = " and ".join(decimal(most / least, "", 2) for least, _, most in ends)
     yield (
         ("Men at 200 Bq/m³ (5.4 pCi/L): risk from radon by the age of 75, as printed and not moved to this house",),
-        *cells,
-        (
-            f"{Source('hunter-2015', 'abstract')}. The ends are those of several models: factors of {factors[0]} and {factors[1]}.",
-        ),
+        *((_span(least, most),) for least, _, most in ends),
+        (f"{Source('hunter-2015', 'abstract')}. The ends are those of several models, a factor of {factors}.",),
     )
 
 
