@@ -74,7 +74,11 @@ def _remarks(house: House, lines: tuple[Line, ...]) -> Iterator[str]:
         yield f"no price is stated for {'; '.join(without)}: the whole has none. Write a [[price]] for each, by its name"
     found = cut_list_of(house)
     known = {line.item for line in lines}
-    known |= {_stick(batch.size, length, house.system) for batch in found.batches for length in found.sticks} if found else set()
+    known |= (
+        {_stick(batch.size, length, house.system) for batch in found.batches for length in found.sticks}
+        if found
+        else set()
+    )
     for number, price in enumerate(house.price, 1):
         if price.item not in known:
             yield f"price[{number}]: nothing on the parts list is called {price.item!r}"
