@@ -5,9 +5,9 @@ Every dose names whose coefficient it uses: the two in use differ by a factor of
 """
 
 import sympy
-from sympy import Eq, Rational, log
+from sympy import Rational, log
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 
@@ -262,7 +262,7 @@ def _ingrowth(of: Formula, parent: Formula, half: sympy.Symbol, name: str, befor
     """One link of the chain: what is known of the kind before, and the balance of the kind that it makes."""
     Derivation(of=of, title=f"How {name} grows in").premise(
         "before",
-        Eq(_R(_t), parent.expression, evaluate=False),
+        Eq(_R(_t), parent.expression),
         f"So much {before} is there at each moment, by the step before.",
     ).premise(
         "balance",

@@ -7,9 +7,9 @@ seven or more, and models differ by about two.
 from itertools import pairwise
 
 import sympy
-from sympy import Eq, Piecewise, Rational
+from sympy import Piecewise, Rational
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 from radonwork.files import table
