@@ -8,6 +8,7 @@ import sys
 import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from datetime import date
 from html import escape, unescape
 from html.parser import HTMLParser
 from io import BytesIO
@@ -30,8 +31,10 @@ from radonwork.house.calculations import Calculation, calculations
 from radonwork.house.job import parts, topics
 from radonwork.house.record import House, read_house
 from radonwork.report import contents, pieces
+from radonwork.report.blocks import Figure
 from radonwork.report.html import report_html
 from radonwork.report.pdf import report_pdf, report_typst
+from radonwork.report.told import told as told_of
 from radonwork.report.writing import ReportError, write_report
 from radonwork.requirements.rules import Finding, judge, requirements_of
 
@@ -196,7 +199,7 @@ def test_every_calculation_shows_its_equation_numbers_result_source_and_assumpti
         for work in c.run.works:
             shown = pieces.work_html(work)
             title = escape(work.statement.title).replace("&#x27;", "&#39;")
-            start = report.html.index(f"{title}</h4>")
+            start = report.html.index(f"{title}</h4>", report.html.index(f'id="{c.topic.key}"'))
             there = report.html[start : report.html.index("</section>", start)]
             assert there.count("<mtable") == shown.count("<mtable")
             for equation in re.findall(r"<math display=.*?</math>", shown, flags=re.DOTALL):
@@ -240,7 +243,14 @@ def test_the_first_page_of_the_pdf_is_the_summary_of_verdicts(us_report: Report)
 def test_every_drawing_is_there_with_its_words_under_it(report: Report) -> None:
     drawn = [picture for some in report.pictures.values() for picture in some]
     assert drawn
-    assert report.html.count("<svg") == report.html.count("<figcaption") == len(drawn)
+    told = [
+        b
+        for c in report.calculations
+        for piece in told_of(c.topic.key)
+        for b in piece.blocks(c)
+        if isinstance(b, Figure)
+    ]
+    assert report.html.count("<svg") == report.html.count("<figcaption") == len(drawn) + len(told)
     for picture in drawn:
         assert escape(picture.description).replace("&#x27;", "&#39;") in report.html
         assert _run_together(picture.description) in report.pdf_text
@@ -295,7 +305,7 @@ def _leaves(value: object) -> Iterator[str]:
     elif isinstance(value, bool):
         yield "yes" if value else "no"
     else:
-        yield str(value)
+        yield value.isoformat() if isinstance(value, date) else str(value)
 
 
 def test_every_fact_of_the_record_stands_in_the_report_as_it_was_written(report: Report) -> None:

@@ -70,10 +70,16 @@ def higher_risk(smoker_risk, model_spread="2.2"):
 
 # The same for people who have never smoked: the study found the same factor for both.
 NEVER_SMOKER_LOWER = lower_risk.with_terms(
-    "never_smoker_lower_risk", gives="never_smoker_risk_low", smoker_risk="never_smoker_risk"
+    "never_smoker_lower_risk",
+    gives="never_smoker_risk_low",
+    title="The least that another model may give for people who never smoked",
+    smoker_risk="never_smoker_risk",
 )
 NEVER_SMOKER_HIGHER = higher_risk.with_terms(
-    "never_smoker_higher_risk", gives="never_smoker_risk_high", smoker_risk="never_smoker_risk"
+    "never_smoker_higher_risk",
+    gives="never_smoker_risk_high",
+    title="The most that another model may give for people who never smoked",
+    smoker_risk="never_smoker_risk",
 )
 
 

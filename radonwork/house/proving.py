@@ -323,6 +323,8 @@ def due(house: "House") -> tuple[Due, ...]:
 
 def years_after(day: date, years: int) -> date:
     """The same day of the year so many years on; the last of February comes back as its 28th."""
+    if day.year + years > date.max.year:
+        return date.max
     try:
         return day.replace(year=day.year + years)
     except ValueError:

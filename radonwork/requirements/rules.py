@@ -161,7 +161,7 @@ def judge(
     check = requirement.check
     unknown = [f"{name.replace('_', ' ')} is not stated" for name in requirement.where if name not in facts]
     if any(facts[name] not in _choices(wanted) for name, wanted in requirement.where.items() if name in facts):
-        return Finding(requirement, "does not apply", "it is for other constructions than this one")
+        return Finding(requirement, "does not apply", "it is for other cases than this one")
     for condition in requirement.when:
         bound = condition.limit(values)
         if condition.quantity not in values or bound is None:
