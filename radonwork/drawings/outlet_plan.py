@@ -68,6 +68,7 @@ class _Plan:
         (x0, x1), (y0, y1) = ((min(axis), max(axis)) for axis in zip(*shown, strict=True))
         self.scale = min((_WIDTH - 2 * _MARGIN) / (x1 - x0), (_HEIGHT - 2 * _MARGIN - 30) / (y1 - y0))
         self.middle = (x0 + x1) / 2, (y0 + y1) / 2
+        self.taken: list[tuple[float, float, float, float]] = []
 
     def _beside_the_ridge(self, run: float) -> list[tuple[Point, Point]]:
         (x0, y0), (x1, y1) = self.ridge
@@ -99,16 +100,14 @@ class _Plan:
             f"<circle cx='{x:.1f}' cy='{y:.1f}' r='{self.far * self.scale:.1f}' fill='none' stroke='{ACCENT}' "
             "stroke-width='1.2' stroke-dasharray='5 3'/>"
         )
+        yield self._label((x, y), "outlet", ACCENT)
         for one in self.openings:
             yield from self._opening(one)
         for view in self.views:
             yield from self._view(name, view)
         yield f"<circle cx='{x:.1f}' cy='{y:.1f}' r='5' fill='{ACCENT}'/>"
-        yield _text(x + 9, y + 16, "outlet", colour=ACCENT)
-        ridge = self.paper(self.ridge[0])
-        yield _text(ridge[0] + 6, ridge[1] - 6, "ridge")
-        eave = self.paper(self.eaves[0][0])
-        yield _text(eave[0] + 6, eave[1] - 6, "eave", colour=PALE)
+        yield self._label(self.paper(self.ridge[1]), "ridge")
+        yield self._label(self.paper(self.eaves[0][1]), "eave", PALE)
         yield from self._key()
         yield "</svg>"
 
@@ -120,19 +119,32 @@ class _Plan:
         yield self._drawn(list(one.ends), f"stroke='{WARN}' stroke-width='4' stroke-linecap='round'")
         near = _nearest(self.at, *one.ends)
         yield self._drawn([self.at, near], f"stroke='{PALE}' stroke-width='1'")
-        x, y = self.paper(near)
-        right = x < _WIDTH * 0.68
-        yield _text(
-            x + (8 if right else -8), y + (-4 if y > 40 else 14), f"{one.name}, {decimal(one.away, self.unit, 3)}",
-            "start" if right else "end",
-        )  # fmt: skip
+        yield self._label(self.paper(near), f"{one.name}, {decimal(one.away, self.unit, 3)}")
+
+    def _label(self, at: Point, words: str, colour: str = INK) -> str:
+        """Words beside a point, at the first of some places where they cover no others and stay on the paper."""
+        (x, y), wide = at, 0.58 * TEXT_SIZE * len(words)
+        spots = [
+            (x + dx, y + dy)
+            for dy in (-6, 14, -22, 30, -38, 46, -54, 62)
+            for dx in ((8, -8) if x < _WIDTH * 0.6 else (-8, 8))
+        ]
+        boxes = [(p - wide * (p < x), base - TEXT_SIZE, p + wide * (p > x), base + 4) for p, base in spots]
+        free = [n for n, box in enumerate(boxes) if self._on_paper(box) and not any(_meet(box, t) for t in self.taken)]
+        chosen = free[0] if free else 0
+        self.taken.append(boxes[chosen])
+        return _text(*spots[chosen], words, "start" if spots[chosen][0] > x else "end", colour)
+
+    @staticmethod
+    def _on_paper(box: tuple[float, float, float, float]) -> bool:
+        return box[0] > 4 and box[1] > 4 and box[2] < _WIDTH - 4 and box[3] < _HEIGHT - 32
 
     def _view(self, name: str, view: View) -> Iterator[str]:
         (x, y), (px, py) = self.paper(view.at), self.paper(self.at)
         inside = _MARGIN < x < _WIDTH - _MARGIN and _MARGIN < y < _HEIGHT - 30 - _MARGIN
         if inside:
             yield f"<circle cx='{x:.1f}' cy='{y:.1f}' r='4' fill='{WARN}'/>"
-            yield _text(x + 8, y + 4, view.name)
+            yield self._label((x, y), view.name)
             return
         # An arrow from the edge of the rule's circle outward, toward the viewpoint, as long as the paper has room.
         length = math.hypot(x - px, y - py)
@@ -150,11 +162,7 @@ class _Plan:
             f"<path d='M{start[0]:.1f} {start[1]:.1f}L{tip[0]:.1f} {tip[1]:.1f}' stroke='{WARN}' stroke-width='1.6' "
             f"marker-end='url(#{name}-head)'/>"
         )
-        left = tip[0] > _WIDTH / 2
-        yield _text(
-            start[0] + (-10 if left else 10), start[1] + (16 if uy > 0 else -8),
-            f"to {view.name}, {decimal(math.dist(view.at, self.at), self.unit, 3)}", "end" if left else "start",
-        )  # fmt: skip
+        yield self._label(start, f"to {view.name}, {decimal(math.dist(view.at, self.at), self.unit, 3)}")
 
     def _key(self) -> Iterator[str]:
         bar = from_unit(10.0, "ft") if self.unit == "ft" else 3.0
@@ -171,6 +179,10 @@ def _nearest(point: Point, start: Point, end: Point) -> Point:
     share = ((point[0] - start[0]) * dx + (point[1] - start[1]) * dy) / squared if squared else 0.0
     share = min(max(share, 0.0), 1.0)
     return start[0] + share * dx, start[1] + share * dy
+
+
+def _meet(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> bool:
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
 def _text(x: float, y: float, words: str, anchor: str = "start", colour: str = INK) -> str:
