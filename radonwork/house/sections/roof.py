@@ -17,6 +17,7 @@ class Roof(Section):
     flashing_base: Quantity | None = measured("flashing_base")
     flashing_offset: Quantity | None = measured("flashing_offset")
     outlet_height: Quantity | None = measured("outlet_height_upslope")
+    climb_direction: Quantity | None = measured("climb_direction")
     ridge: tuple[At, ...] = Field(default=(), strict=False)
     ridge_height: Quantity | None = measured("ridge_height")
     eave_height: Quantity | None = measured("eave_height")
