@@ -49,8 +49,10 @@ grounds: list[tuple[str, Network, Ground]] = [
             tuple(
                 replace(
                     pit,
-                    inertial_resistance=inertia(
-                        pit_radius=pit.radius, layer_thickness=0.1, inertial_coefficient=863.5, air_density=1.2
+                    inertial_resistance=float(
+                        inertia(
+                            pit_radius=pit.radius, layer_thickness=0.1, inertial_coefficient=863.5, air_density=1.2
+                        )
                     ),
                 )
                 for pit in (SUMP, FAR)

@@ -349,9 +349,7 @@ class _Answers:
 def _drives(response: "Response | _Answers", transmissivities: Array, rest: float) -> Array:
     """What drives the field at each source (columns) for each transmissivity (rows)."""
     available = np.array([source.suction for source in response.sources]) - rest
-    if not response.resistances.any():
-        return np.broadcast_to(available, (len(transmissivities), len(available)))
-    return np.array([driven(t * response.drawn, response.resistances, available) for t in transmissivities])
+    return driven(transmissivities[:, np.newaxis, np.newaxis] * response.drawn, response.resistances, available)
 
 
 def _narrowed(axis: Array, likely: Array) -> tuple[float, float]:

@@ -28,6 +28,7 @@ from typing import Literal, TypeAlias
 import numpy as np
 from scipy.special import k0, k1
 
+from radonwork.engine.formula import Values
 from radonwork.formulas import soil
 
 Point: TypeAlias = tuple[float, float]
@@ -128,16 +129,16 @@ class Footprint:
         return min(_distance(point, a, b) for a, b in self.sides)
 
 
-def inertia(*, pit_radius: float, layer_thickness: float, inertial_coefficient: float, air_density: float) -> float:
-    """`inertial_resistance` of a pit in clean stone: what the loss near it is for a flow of 1 m3/s."""
-    return float(
-        soil.pit_inertial_loss(
-            pit_flow=1.0,
-            pit_radius=pit_radius,
-            layer_thickness=layer_thickness,
-            inertial_coefficient=inertial_coefficient,
-            air_density=air_density,
-        )
+def inertia(
+    *, pit_radius: float, layer_thickness: Values, inertial_coefficient: Values, air_density: Values
+) -> Values:
+    """`inertial_resistance` of a pit in clean stone, Pa/(m3/s)2: what the loss near it is for a flow of 1 m3/s."""
+    return soil.pit_inertial_loss(
+        pit_flow=1.0,
+        pit_radius=pit_radius,
+        layer_thickness=layer_thickness,
+        inertial_coefficient=inertial_coefficient,
+        air_density=air_density,
     )
 
 
@@ -229,18 +230,23 @@ def suction_field(
 
 
 def driven(drawn: Array, resistances: Array, available: Array) -> Array:
-    """What is left of the suctions for the field: available = drive + resistance · flow |flow|, flow = drawn · drive."""
-    drives = available.copy()
+    """What is left of the suctions for the field: available = drive + resistance · flow |flow|, flow = drawn · drive.
+
+    `drawn` (… x n x n), `resistances` and `available` (… x n) may be of many variants at once.
+    """
+    shape = np.broadcast_shapes(drawn.shape[:-1], resistances.shape, available.shape)
+    drives = np.broadcast_to(available, shape).copy()
     if not resistances.any():
         return drives
+    enough = 1e-12 * np.max(np.abs(available), axis=-1)
     # Newton's method. From the start with no loss, where the flows are largest, it comes down to the root.
     for _ in range(50):
-        flows = drawn @ drives
+        flows = np.einsum("...ij,...j->...i", drawn, drives)
         missing = drives + resistances * flows * np.abs(flows) - available
-        if np.max(np.abs(missing)) <= 1e-12 * np.max(np.abs(available)):
+        if np.all(np.max(np.abs(missing), axis=-1) <= enough):
             return drives
-        slope = np.eye(len(drives)) + (2 * resistances * np.abs(flows))[:, np.newaxis] * drawn
-        drives = drives - np.linalg.solve(slope, missing)
+        slope = np.eye(shape[-1]) + (2 * resistances * np.abs(flows))[..., np.newaxis] * drawn
+        drives = drives - np.linalg.solve(slope, missing[..., np.newaxis])[..., 0]
     raise ValueError("the losses near the pits do not settle for these values")
 
 
