@@ -4,13 +4,15 @@ from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
 from radonwork.engine.formula import RangeError
+from radonwork.engine.sheet import Sheet
 from radonwork.glossary import term
 from radonwork.house import proving
-from radonwork.house.calculations import Calculation, calculate
+from radonwork.house.calculations import Calculation
 from radonwork.house.proving import Drift, Standing
 from radonwork.report.blocks import Block, Fold, Items, Para, Strong, Table, Words
 from radonwork.report.told import Told
 from radonwork.requirements.rules import Requirement
+from radonwork.solvers.diagnosis import Diagnosis
 from radonwork.units import decimal
 
 _MEMORY = "from memory, unverified"
@@ -154,10 +156,7 @@ def _alarm(last: Drift, calculation: Calculation) -> Iterator[Block]:
             " Look for the cause, and test for radon again once it is mended.",
         )
     )
-    from radonwork.house import gauge
-
-    assert calculation.house
-    rows = gauge.diagnoses(calculate(calculation.house, "air").run)
+    rows = _faults(calculation)
     # A gauge at nothing has fallen as well, and so far that only a fault which stops it fits.
     wanted = ("zero",) if last.gauge.suction.value <= last.gauge.suction.tolerance else (last.moved,)
     suspects = [row for row in rows if row.reading in wanted]
@@ -171,6 +170,19 @@ def _alarm(last: Drift, calculation: Calculation) -> Iterator[Block]:
     items = tuple((Para((f"{row.fault}: the gauge would read {decimal(row.gauge_after, unit, 3)}",)),) for row in near)
     yield Para((f"Faults of this system that make the gauge {_VERB[wanted[0]]}, the nearest to the reading first:",))
     yield Items(items)
+
+
+def _faults(calculation: Calculation) -> list[Diagnosis]:
+    """What each fault does to this house's gauge, at the stated values without their tolerances."""
+    from radonwork.house import gauge
+    from radonwork.house.calculations import stated
+    from radonwork.house.sheets import sheet
+
+    assert calculation.house
+    whole = sheet("air", calculation.house)
+    system = Sheet(whole.name, whole.title, whole.statements[:2])  # the air, then soil, lid, pipe and fan together
+    given, _ = stated(calculation.house, "air", system.takes)
+    return gauge.diagnoses(system.run({name: quantity.value for name, quantity in given.items()}))
 
 
 _VERB = {"rises": "rise", "falls": "fall", "zero": "read nothing"}
