@@ -298,6 +298,17 @@ def test_a_record_that_settles_nothing_is_told_what_it_would_take(
     assert not (tmp_path / "t").exists()
 
 
+def test_a_template_larger_than_anybody_would_print_is_refused_in_one_line(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "h.toml").write_text(ALDER.read_text().replace('diameter = "20 in"', 'diameter = "20 ft"'))
+    assert main(["templates", str(tmp_path / "h.toml"), "-o", str(tmp_path / "t")]) == 2
+    said = capsys.readouterr().err.strip()
+    assert said.startswith("radonwork: Holes in the lid of the sump: 6.1 by 6.1 m would take")
+    assert "\n" not in said
+    assert not (tmp_path / "t").exists()
+
+
 def test_the_same_record_gives_the_same_bytes(tmp_path: Path) -> None:
     for name in ("a", "b"):
         assert main(["templates", str(ALDER), "-o", str(tmp_path / name)]) == 0

@@ -121,6 +121,7 @@ def _roof(house: House, values: Mapping[str, float]) -> Iterator[Template]:
         yield from _arrow((-hole / 2 - 0.016, -0.02), (-hole / 2 - 0.016, 0.02))
         yield Words((-hole / 2 - 0.012, 0.022), "up-slope", "middle")
 
+    saw = f" The next saw at hand is {shown(values['hole_saw'], unit)}." if "hole_saw" in values else ""
     says = (
         "Lay the sheet on the deck, the arrow straight up the slope, and the mark for the side you work on over the plumb "
         "mark of the pipe. Prick the centres through, and bore square to the deck."
@@ -128,7 +129,7 @@ def _roof(house: House, values: Mapping[str, float]) -> Iterator[Template]:
     yield Template(
         "roof-hole-round",
         f"Round hole in the roof deck, {shown(hole, unit)}",
-        says,
+        says + saw,
         (Round("cut", (0.0, 0.0), hole), *marks()),
     )
     outline = [(y, x) for x, y in slot_outline(end / 2, centres / 2)]
@@ -163,13 +164,10 @@ def _plate(house: House, values: Mapping[str, float]) -> Iterator[Template]:
 
 
 def _slot(house: House, values: Mapping[str, float]) -> Iterator[Template]:
-    width, hole, start, length = (
-        values[name] for name in ("member_depth", "hole_diameter", "slot_start", "slot_length")
-    )
+    width, start, length = (values[name] for name in ("member_depth", "slot_start", "slot_length"))
+    hole = min(values["hole_diameter"], length)  # its ends are bored with the saw of the other holes
     unit = "in" if house.system == "us" else "mm"
-    outline = [
-        (x + start + length / 2, y) for x, y in slot_outline(hole / 2, max(length - hole, 0.0) / 2)
-    ]  # fmt: skip
+    outline = [(x + start + length / 2, y) for x, y in slot_outline(hole / 2, (length - hole) / 2)]
     far = start + length + 0.02
     marks: list[Shape] = [
         shape

@@ -6,7 +6,7 @@ from pathlib import Path
 from radonwork.drawings.templates import Absent, Template, templates
 from radonwork.house.record import House
 from radonwork.report.markup import typst_environment
-from radonwork.report.template_pages import PAPERS, PaperName, Sheet, sheets
+from radonwork.report.template_pages import PAPERS, PaperName, Sheet, TooLarge, sheets
 from radonwork.report.typesetting import typeset
 from radonwork.report.writing import ReportError, named, replace_file
 
@@ -27,7 +27,10 @@ def write_templates(
     if not made:
         wanted = "; ".join(f"{one.title}: {', '.join(one.fields)}" for one in absent)
         raise ReportError(f"the record settles no template; it would take {wanted}")
-    pages = tuple(sheet for template in made for sheet in sheets(template, paper))
+    try:
+        pages = tuple(sheet for template in made for sheet in sheets(template, paper))
+    except TooLarge as reason:
+        raise ReportError(str(reason)) from None
     files = {"templates.pdf": sheets_pdf(pages, paper, house.name)}
     files |= {f"{page.name}.svg": page.svg.encode("utf-8") for page in pages}
     if dxf:

@@ -23,6 +23,7 @@ MEASURE = (
 )
 
 MARGIN, HEAD, FOOT = 9.0, 33.0, 25.0  # mm that no printer must reach; strips of words above and bars below
+MOST = 40  # sheets of one template: a larger one is hardly meant
 OVERLAP, _PAD, _CROSS = 14.0, 1.0, 4.0
 _SIZE, _SMALL = 4.2, 3.1  # of type
 _LOOKS = {
@@ -30,6 +31,10 @@ _LOOKS = {
     "mark": "stroke='#000000' stroke-width='0.15'",
     "edge": "stroke='#000000' stroke-width='0.25' stroke-dasharray='5 1 1 1'",
 }
+
+
+class TooLarge(ValueError):
+    """A template that nobody would print; one plain line."""
 
 
 @dataclass(frozen=True)
@@ -70,12 +75,20 @@ class _Window:
 
 
 def sheets(template: Template, paper: PaperName) -> tuple[Sheet, ...]:
-    """The sheets of a template, row by row; one that would show nothing to cut or mark is left out."""
+    """The sheets of a template, row by row; one that would show nothing to cut or mark is left out.
+
+    Raises TooLarge where there would be more than MOST.
+    """
     wide, high = PAPERS[paper]
     width, height = wide - 2 * MARGIN, high - 2 * MARGIN - HEAD - FOOT
     left, bottom, right, top = (1000 * edge for edge in template.box)
     left, bottom, right, top = left - _PAD, bottom - _PAD, right + _PAD, top + _PAD
     columns, rows = _count(right - left, width), _count(top - bottom, height)
+    if columns * rows > MOST:
+        size = f"{(right - left) / 1000:.3g} by {(top - bottom) / 1000:.3g} m"
+        raise TooLarge(
+            f"{template.title}: {size} would take {columns * rows:,} sheets; look at its sizes in the record"
+        )
     # What is left of the last window is shared out, so that the template stands in the middle of its sheets.
     x0 = (left + right) / 2 - (columns * width - (columns - 1) * OVERLAP) / 2
     y0 = (bottom + top) / 2 + (rows * height - (rows - 1) * OVERLAP) / 2
