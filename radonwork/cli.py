@@ -143,6 +143,7 @@ def _templates(chosen: argparse.Namespace) -> int:
 def _check(chosen: argparse.Namespace) -> int:
     house = _house(chosen.house)
     from radonwork.house.calculations import calculations
+    from radonwork.house.way import route_remarks
 
     worked = calculations(house)
     findings = [(c.topic, finding) for c in worked for finding in c.findings]
@@ -159,6 +160,8 @@ def _check(chosen: argparse.Namespace) -> int:
         for calculation in worked:
             for name, field in calculation.missing.items():
                 print(f"missing: {field} ({name.replace('_', ' ')}), for: {calculation.topic.title}")
+        for remark in route_remarks(house):
+            print(f"wrong with a route: {remark}")
     passed = all(finding.verdict in ("met", "does not apply") for _, finding in findings)
     return 0 if passed else 1
 

@@ -9,6 +9,7 @@ import pytest
 from fluids.fittings import K_branch_converging_Crane, K_run_converging_Crane
 from scipy.optimize import fsolve
 
+from radonwork.cli import main
 from radonwork.drawings import route_in_space
 from radonwork.drawings.catalogue import pictures
 from radonwork.drawings.route_of_house import surroundings
@@ -106,6 +107,18 @@ def test_an_empty_record_meets_nothing_and_its_panels_say_what_is_wanted(tmp_pat
     found = book("route", record)
     assert "met" not in verdicts(found.calculation).values()
     assert "run.piece[].go" in found.panel(1).face["fault"]
+
+
+def test_the_command_names_each_piece_that_is_wrong(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    record = tmp_path / "level.toml"
+    level = '[[run.piece]]\ngo = "up 3 ft"\n[[run.piece]]\nfitting = "90° elbow, regular"\n[[run.piece]]\ngo = "north 8 ft"\n'
+    record.write_text(level)
+    assert main(["check", str(record)]) == 1
+    said = capsys.readouterr().out
+    assert "wrong with a route: run.piece[3]: is level over 8 ft, so water stays in it; let it fall back" in said
+    record.write_text(level.replace("north 8 ft", "north 8 ft falling back"))
+    main(["check", str(record)])
+    assert "wrong with a route" not in capsys.readouterr().out
 
 
 # ---------------------------------------------------------------- drawings

@@ -296,6 +296,11 @@ def other_ways_of(house: House) -> tuple[Way, ...]:
     return tuple(found)
 
 
+def route_remarks(house: House) -> tuple[Remark, ...]:
+    """What is wrong with the route of a record and with its alternatives."""
+    return tuple(remark for way in (way_of(house), *other_ways_of(house)) if way for remark in way.remarks)
+
+
 def _walked(
     house: House,
     at: str,
@@ -355,4 +360,4 @@ def _box(corners: tuple[tuple[float, ...], tuple[float, ...]] | None) -> Box:
     return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 
 
-__all__ = ["Leg", "Remark", "Turn", "Way", "other_ways_of", "tape", "way_of"]
+__all__ = ["Leg", "Remark", "Turn", "Way", "other_ways_of", "route_remarks", "tape", "way_of"]
