@@ -4,9 +4,9 @@ The air of the house is one well-mixed box, or two. What comes in with soil gas 
 """
 
 import sympy
-from sympy import Eq, Max, exp, log
+from sympy import Max, exp, log
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 
@@ -248,7 +248,7 @@ def _clearing(derivation: Derivation) -> Derivation:
 def _balanced(derivation: Derivation) -> Derivation:
     return derivation.premise(
         "balance",
-        Eq(_V * _change, _S + _air * _V * _Co - _air * _V * _level - _decay * _V * _level, evaluate=False),
+        Eq(_V * _change, _S + _air * _V * _Co - _air * _V * _level - _decay * _V * _level),
         "Radon in the house grows by what comes in, from the ground and with outdoor air, and shrinks by what leaves with "
         "the air and by what decays.",
         _STEADY,
@@ -402,7 +402,7 @@ _Cb, _Cu = symbol("basement_radon"), symbol("upstairs_radon")
 def _two_boxes(derivation: Derivation) -> Derivation:
     return derivation.premise(
         "above",
-        Eq((_Qb + _Qm) * _Cb + _Qu * _Co, (_Qb + _Qm + _Qu) * _Cu + _decay * _Vu * _Cu, evaluate=False),
+        Eq((_Qb + _Qm) * _Cb + _Qu * _Co, (_Qb + _Qm + _Qu) * _Cu + _decay * _Vu * _Cu),
         "Upstairs: what comes up from the basement and in from outdoors leaves outdoors, goes back down, or decays.",
     )
 
@@ -412,7 +412,7 @@ _two_boxes(Derivation(upstairs_radon, "Upstairs over a basement")).step(
 )
 _two_boxes(Derivation(basement_radon, "A basement under other rooms")).premise(
     "below",
-    Eq(_S + _Qb * _Co + _Qm * _Cu, (_Qb + _Qm) * _Cb + _decay * _Vb * _Cb, evaluate=False),
+    Eq(_S + _Qb * _Co + _Qm * _Cu, (_Qb + _Qm) * _Cb + _decay * _Vb * _Cb),
     "Basement: what comes in from the ground, from outdoors and from upstairs goes up or decays.",
 ).step("upstairs", lambda above: _solved(above, _Cu), "Solve the first for the level upstairs.").step(
     "basement",

@@ -6,9 +6,9 @@ comes out is in `radonwork.formulas.transfer`.
 """
 
 import sympy
-from sympy import Eq, acos, atan, cos, sin, sqrt, tan
+from sympy import acos, atan, cos, sin, sqrt, tan
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 
@@ -131,7 +131,7 @@ _j = sympy.Symbol("j", integer=True, positive=True)
     Derivation(of=stack_height, title="Plates and the gaps between them")
     .premise(
         "parts",
-        Eq(_H, sympy.Sum(_t, (_j, 1, _k)) + sympy.Sum(_g, (_j, 1, _k - 1)), evaluate=False),
+        Eq(_H, sympy.Sum(_t, (_j, 1, _k)) + sympy.Sum(_g, (_j, 1, _k - 1))),
         "All plates, and the gaps between them, of which there is one less.",
     )
     .step("height", lambda parts: Eq(_H, parts.rhs.doit()), "Add them up.")
@@ -140,7 +140,7 @@ _j = sympy.Symbol("j", integer=True, positive=True)
     Derivation(of=worst_centre_error, title="Errors that all go the same way")
     .premise(
         "sum",
-        Eq(_worst, sympy.Sum(_mark, (_j, 1, _k - 1)) + _drift, evaluate=False),
+        Eq(_worst, sympy.Sum(_mark, (_j, 1, _k - 1)) + _drift),
         "From the first plate to the last the centre is carried on once less than there are plates; the drill's drift comes "
         "on top.",
     )
@@ -150,7 +150,7 @@ _j = sympy.Symbol("j", integer=True, positive=True)
     Derivation(of=likely_centre_error, title="Errors by chance")
     .premise(
         "squares",
-        Eq(_likely**2, sympy.Sum(_mark**2, (_j, 1, _k - 1)) + _drift**2, evaluate=False),
+        Eq(_likely**2, sympy.Sum(_mark**2, (_j, 1, _k - 1)) + _drift**2),
         "Errors that have nothing to do with each other add by their squares (variances add).",
     )
     .step("likely", lambda squares: Eq(_likely, sqrt(squares.rhs.doit())), "Add them up and take the root.")

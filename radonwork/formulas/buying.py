@@ -1,9 +1,8 @@
 """Doing the work oneself against a quote: what it costs, what it saves, where the two are even."""
 
 import sympy
-from sympy import Eq
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 

@@ -5,9 +5,9 @@ radonwork/formulas/balance.py.
 """
 
 import sympy
-from sympy import Eq, Max, cosh, exp, log, pi, sinh, sqrt
+from sympy import Max, cosh, exp, log, pi, sinh, sqrt
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 
@@ -281,7 +281,7 @@ Derivation(soil_gas_radon, "Radon in soil gas").premise(
 def _diffusing(derivation: Derivation) -> Derivation:
     return derivation.premise(
         "balance",
-        Eq(_D * sympy.Derivative(_of_x, _x, 2), _decay * _of_x, evaluate=False),
+        Eq(_D * sympy.Derivative(_of_x, _x, 2), _decay * _of_x),
         "Fick's law: what flows in the pores is the coefficient times the fall in concentration. What a slice gains by it "
         "is what decays there.",
     )
@@ -376,7 +376,7 @@ Derivation(diffusive_entry, "Through the whole slab").premise(
 
 Derivation(ground_resistance, "Soil around a crack").premise(
     "darcy",
-    Eq(_flow, 2 * pi * _r * _crack * _k / _mu * sympy.Derivative(_at_r, _r), evaluate=False),
+    Eq(_flow, 2 * pi * _r * _crack * _k / _mu * sympy.Derivative(_at_r, _r)),
     "Darcy's law: what runs in through each cylinder around the crack is its area times permeability over viscosity times "
     "how steeply the pressure rises outward.",
 ).step(
@@ -404,7 +404,7 @@ Derivation(ground_resistance, "Soil around a crack").premise(
 
 Derivation(crack_resistance, "A crack between two faces").premise(
     "drag",
-    Eq(_mu * sympy.Derivative(_speed, _x, 2), -_drive / _thick, evaluate=False),
+    Eq(_mu * sympy.Derivative(_speed, _x, 2), -_drive / _thick),
     "Slow flow: the pressure over each length is taken up by the drag between layers of air.",
 ).step(
     "profile",

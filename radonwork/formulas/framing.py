@@ -1,9 +1,9 @@
 """The marks of a layout, and how much of a stud, plate or joist may be cut where a limit is stated."""
 
 import sympy
-from sympy import Eq, Min, Piecewise, Rational
+from sympy import Min, Piecewise, Rational
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 

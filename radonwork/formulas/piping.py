@@ -7,9 +7,9 @@ centre lines.
 """
 
 import sympy
-from sympy import Abs, And, Eq, Max, Min, acos, atan, cos, sin, sqrt, tan
+from sympy import Abs, And, Max, Min, acos, atan, cos, sin, sqrt, tan
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 

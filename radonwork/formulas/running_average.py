@@ -6,9 +6,9 @@ error that their rounding leaves in it: half a step of the last digit each, both
 """
 
 import sympy
-from sympy import Eq, Min, exp, log
+from sympy import Min, exp, log
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 

@@ -5,9 +5,9 @@ spread is stated here as the standard deviation of the natural logarithm; its ge
 """
 
 import sympy
-from sympy import Eq, Rational, erfc, exp, log, oo, pi, sqrt
+from sympy import Rational, erfc, exp, log, oo, pi, sqrt
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 

@@ -1,9 +1,9 @@
 """Carrying a place from one floor to the next, and how far off the hole may come out."""
 
 import sympy
-from sympy import Eq, atan, sqrt, tan
+from sympy import atan, sqrt, tan
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 

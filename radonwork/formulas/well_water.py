@@ -1,9 +1,8 @@
 """Radon that comes into the air of a house with its water."""
 
 import sympy
-from sympy import Eq
 
-from radonwork.engine.derivation import Derivation
+from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import formula, symbol
 from radonwork.engine.sources import Source
 

@@ -5,8 +5,9 @@ from collections.abc import Mapping
 from functools import cache
 
 import numpy as np
-from sympy import Eq, erfc, log, sqrt
+from sympy import erfc, log, sqrt
 
+from radonwork.engine.derivation import Eq
 from radonwork.engine.formula import Values
 from radonwork.engine.solver import solver
 from radonwork.engine.sources import Source
