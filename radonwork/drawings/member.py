@@ -58,11 +58,11 @@ def _member(
     )  # fmt: skip
     drawing.text((middle, half), "Wood left at the nearer edge: {edge_distance}", shift=(0, -66))
     drawing.text(
-        (middle, -half), "hole larger than its share allows", shift=(0, 66), visible=_where(_spare < 0), kind="warn"
+        (middle, -half), "hole larger than its share allows", shift=(0, 72), visible=_where(_spare < 0), kind="warn"
     )
     near = sympy.And(_side < 0, _left > 0)
-    drawing.text((middle, -half), "too near the edge", shift=(0, 84), visible=_where(near), kind="warn")
-    drawing.text((middle, -half), "no wood left at the edge", shift=(0, 84), visible=_where(_left <= 0), kind="warn")
+    drawing.text((middle, -half), "too near the edge", shift=(0, 88), visible=_where(near), kind="warn")
+    drawing.text((middle, -half), "no wood left at the edge", shift=(0, 88), visible=_where(_left <= 0), kind="warn")
     return drawing
 
 
@@ -105,15 +105,15 @@ JOIST = _member(
     JOIST_FORMULAS,
 )
 JOIST.circle("cut", (_apart, 0), _other / 2)
-JOIST.text((_apart, _other / 2), "other hole {other_hole}", shift=(0, -8))
 _floor = -_joist / 2
+_HAIR = sympy.Rational(1, 10**6)  # m: rounding is no trespass
+JOIST.text((_reach, _floor), "other hole {other_hole}", anchor="end", shift=(16, 56))
 JOIST.dimension((_joist_hole / 2, _floor), (_apart - _other / 2, _floor), "", away=-20, visible=_where(_gap > 0))
 JOIST.text(((_joist_hole / 2 + _apart - _other / 2) / 2, _floor), "wood between {hole_gap}", shift=(0, 40))
 JOIST.text(
-    (_reach, _floor),
+    ((_reach - _joist * sympy.Rational(4, 5)) / 2, _floor),
     "too near to the other hole",
-    anchor="end",
-    shift=(0, 66),
-    visible=_where(_gap < _edge),
+    shift=(0, 103),
+    visible=_where(_gap < _edge - _HAIR),
     kind="warn",
 )
