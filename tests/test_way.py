@@ -217,6 +217,36 @@ def test_a_name_that_no_direction_has_is_told_with_those_there_are() -> None:
     assert "run.piece[2].go: goes toward 'stare', which run.toward does not define; write stair, garden or" in line
 
 
+@pytest.mark.parametrize(
+    ("lines", "told"),
+    [
+        ("[run]\n" + '[[run.piece]]\ngo = "up 1 ft"\n' * 201, "run.piece: has 201 entries; write at most 200"),
+        ('[[run.stay_in]]\ncorners = [["1 ft", "2 ft"]]\n', "has 1 corners; write two that are opposite"),
+        ('[[run.keep_clear]]\ncorners = [["1 ft", "2 ft"], ["1 ft", "3 ft"]]\n', "without width or height"),
+        ('[[run.keep_clear]]\ncorners = [["1 ft", "2 ft"], ["2 ft", "3 ft", "1 ft"]]\n', "write both or neither"),
+        ('[[run.keep_clear]]\ncorners = ["1 ft", ["2 ft", "3 ft"]]\n', "'1 ft' is not a corner"),
+        ('[run]\ntoward = "west"\n', "is not a section; write a line [run.toward]"),
+        ("[[run.piece]]\ngo = 3\n", "3 is not text; write in quotes how the piece goes"),
+        ('[[run.piece]]\ngo = "up 1 ft"\nplace = "loft"\n', "'loft' is not a choice"),
+        ('[wall.pipe]\nbeside = "left"\n', "'left' is no direction on the plan"),
+        ('[[run_alternative]]\nname = "x"\n', "has no piece; write a line [[run_alternative.piece]]"),
+        (
+            '[[run_alternative]]\nafter_piece = 3\npiece = [{ go = "up 3 ft" }]\n',
+            "3 is more than the route has pieces, 1",
+        ),
+        ('[[run_alternative]]\npiece = [{ go = "over 3 ft toward the stare" }]\n', "which run.toward does not define"),
+        ('[run.end]\nheight = "up"\n', "does not start with a number"),
+    ],
+)
+def test_what_stands_wrongly_around_a_route_is_told_in_one_line(lines: str, told: str) -> None:
+    with pytest.raises(RecordError) as found:
+        parse_house(lines, "route.toml")
+    (line, *more) = found.value.lines
+    assert told in line
+    assert not more
+    assert "\n" not in line
+
+
 def test_a_fitting_that_is_not_in_the_table_and_a_length_given_twice_are_told() -> None:
     text = (
         record() + '[[run.piece]]\nfitting = "80° elbow"\ngo = "up"\n[[run.piece]]\nlength = "3 ft"\ngo = "up 3 ft"\n'

@@ -495,6 +495,8 @@ def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
             return f"{written} is not text; write text in quotes"
         case "string_too_long":
             return f"{written} is longer than {given['max_length']} characters; shorten it"
+        case "too_long":
+            return f"has {given['actual_length']} entries; write at most {given['max_length']}"
         case "greater_than_equal":
             return f"{written} is too small; write {given['ge']} or more"
         case "less_than_equal":
