@@ -1,43 +1,53 @@
 """Which drawings belong to which topic, and the pictures of one calculation."""
 
-from collections.abc import Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
 from importlib import import_module
-from typing import Protocol
+from typing import Any, Protocol
 
 from radonwork.drawings.shapes import Drawing
 from radonwork.glossary import System
 from radonwork.house.calculations import Calculation
 from radonwork.house.record import House
 
-# Module and names of each topic's drawings; they are imported when their topic is drawn.
-_DRAWINGS: dict[str, tuple[str, tuple[str, ...]]] = {
-    "year": ("year_tests", ("TESTS",)),
-    "change": ("two_stretches", ("STRETCHES",)),
-    "tests": ("radon_bars", ("RISK",)),
-    "balance": ("house_air", ("PRESSURES", "COMPARED", "CLEARING")),
-    "pipes": ("pipes", ("PIPES",)),
-    "framing": ("member", ("STUD", "JOIST")),
-    "bay": ("bay", ("BAY",)),
-    "insertion": ("insertion", ("INSERTION", "SLOT")),
-    "condensate": ("drain", ("RUN", "INVERT")),
-    "roof": ("roof", ("SECTION", "DECK")),
-    "discharge": ("outlet", ("SIGHT", "OPENING")),
-    "parts": ("parts", ("OFFSET", "ROW", "BARS", "TURN")),
-    "commissioning": ("display", ("BETWEEN", "SETTLING")),
+# Module of each topic's drawings, and each by its name with a term without which there is none: a topic of which the
+# house states too little loads no drawing.
+_DRAWINGS: dict[str, tuple[str, dict[str, str]]] = {
+    "year": ("year_tests", {"TESTS": "action_level"}),
+    "change": ("two_stretches", {"STRETCHES": "radon_ratio"}),
+    "tests": ("radon_bars", {"RISK": "radon_concentration"}),
+    "balance": (
+        "house_air",
+        {"PRESSURES": "neutral_height", "COMPARED": "ventilated_radon", "CLEARING": "time_constant"},
+    ),
+    "pipes": ("pipes", {"PIPES": "small_bore"}),
+    "framing": ("member", {"STUD": "least_edge", "JOIST": "joist_depth"}),
+    "bay": ("bay", {"BAY": "cavity_depth"}),
+    "insertion": ("insertion", {"INSERTION": "room_height", "SLOT": "slot_length"}),
+    "condensate": ("drain", {"RUN": "run_length", "INVERT": "bore"}),
+    "roof": ("roof", {"SECTION": "roof_angle", "DECK": "roof_angle"}),
+    "discharge": ("outlet", {"SIGHT": "eye_height", "OPENING": "opening_head"}),
+    "parts": (
+        "parts",
+        {"OFFSET": "offset_set", "ROW": "plate_thickness", "BARS": "parts_cost", "TURN": "next_fitting_angle"},
+    ),
+    "commissioning": ("display", {"BETWEEN": "display_before", "SETTLING": "display_before"}),
 }
 
-# Module and names of what draws a topic that takes more of the house than its quantities: called with the house, it has
-# the face of a drawing.
-_OF_HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
-    "year": ("year_chart", ("YearChart",)),
-    "change": ("series_chart", ("SeriesChart",)),
-    "tests": ("test_strip", ("HouseTests",)),
-    "route": ("route_of_house", ("Isometric", "Plan", "Unrolled")),
-    "parts": ("sticks", ("Sticks",)),
-    "suction": ("slab_of_house", ("SlabDrawing",)),
-    "framing": ("framing_wall", ("WallDrawing",)),
-    "discharge": ("outlet_plan", ("OutletPlan",)),
+# The same of what draws a topic that takes more of the house than its quantities: called with the house, it has the
+# face of a drawing.
+_OF_HOUSE: dict[str, tuple[str, dict[str, str]]] = {
+    "year": ("year_chart", {"YearChart": "year_mean"}),
+    "change": ("series_chart", {"SeriesChart": "mean_after"}),
+    "tests": ("test_strip", {"HouseTests": "radon_concentration"}),
+    "route": (
+        "route_of_house",
+        {"Isometric": "route_length", "Plan": "route_length", "Unrolled": "route_length"},
+    ),
+    "parts": ("sticks", {"Sticks": "stick_count"}),
+    "suction": ("slab_of_house", {"SlabDrawing": "least_suction"}),
+    "framing": ("framing_wall", {"WallDrawing": "framed_length"}),
+    "discharge": ("outlet_plan", {"OutletPlan": "rafter_run"}),
 }
 
 
@@ -61,31 +71,30 @@ class Picture:
     description: str
 
 
-def topic_drawings(key: str) -> tuple[Drawing, ...]:
-    """The drawings to scale of the topic `key`; some topics have only charts."""
-    if key not in _DRAWINGS:
-        return ()
-    module, names = _DRAWINGS[key]
-    found = import_module(f"radonwork.drawings.{module}")
-    return tuple(getattr(found, name) for name in names)
+def topic_drawings(key: str, known: Container[str] | None = None) -> tuple[Drawing, ...]:
+    """The drawings to scale of the topic `key`, or those that may be made with the `known` terms."""
+    return tuple(_found(_DRAWINGS, key, known))
 
 
-def house_figures(key: str, house: House) -> tuple[Figure, ...]:
-    """What draws the topic `key` for one house, where shapes of expressions do not do."""
-    if key not in _OF_HOUSE:
-        return ()
-    module, names = _OF_HOUSE[key]
-    found = import_module(f"radonwork.drawings.{module}")
-    return tuple(getattr(found, name)(house) for name in names)
+def house_figures(key: str, house: House, known: Container[str] | None = None) -> tuple[Figure, ...]:
+    """What draws the topic `key` for one house, where shapes of expressions do not do; or what may with `known` terms."""
+    return tuple(figure(house) for figure in _found(_OF_HOUSE, key, known))
+
+
+def _found(listed: Mapping[str, tuple[str, dict[str, str]]], key: str, known: Container[str] | None) -> Iterator[Any]:
+    module, names = listed.get(key, ("", {}))
+    for name, needs in names.items():
+        if known is None or needs in known:
+            yield getattr(import_module(f"radonwork.drawings.{module}"), name)
 
 
 def pictures(calculation: Calculation) -> list[Picture]:
     """Every drawing of the topic for which the house states enough."""
-    values, system = calculation.run.values, calculation.run.system
-    of_house = house_figures(calculation.topic.key, calculation.house) if calculation.house else ()
+    key, values, system = calculation.topic.key, calculation.run.values, calculation.run.system
+    of_house = house_figures(key, calculation.house, values) if calculation.house else ()
     there = [figure for figure in of_house if all(name in values for name in figure.takes)]
     figures = [Picture(f.title, f.svg(values, system), f.described(values, system)) for f in there]
-    drawn = [picture(drawing, values, calculation.run.system) for drawing in topic_drawings(calculation.topic.key)]
+    drawn = [picture(drawing, values, system) for drawing in topic_drawings(key, values)]
     return [*(one for one in drawn if one is not None), *figures]
 
 
