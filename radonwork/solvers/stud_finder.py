@@ -374,55 +374,40 @@ class Studs:
 
     def first_right_of(self, place: float) -> Place:
         """The centre of the first stud or post to the right of a place."""
-        return _place(self.x, self._first(place))
+        start = int(np.searchsorted(self.x, place))
+        return _place(self.x[start:], self._first(start, right=True))
 
     def first_left_of(self, place: float) -> Place:
         """The centre of the first stud or post to the left of a place."""
-        return _place(self.x, self._first_of_mirrored(place))
+        stop = int(np.searchsorted(self.x, place))
+        return _place(self.x[:stop], self._first(stop, right=False)[::-1])
 
-    def _first(self, place: float) -> np.ndarray:
-        """Probability of each cell to hold the first centre to the right of a place."""
-        start = int(np.searchsorted(self.x, place))
-        found = np.zeros(len(self.x))
-        none_of_layout = np.zeros(len(self.x))
+    def _first(self, start: int, right: bool) -> np.ndarray:
+        """Probability of each cell, counted away from an edge of cells, to hold the first centre on that side of it."""
+        found = none_of_layout = np.zeros(len(self.x) - start if right else start)
         for layout in self.layouts:
-            density = layout.density.copy()
-            density[:, :start] = 0.0
+            first, window = layout.family.first, layout.family.window
+            if right:
+                density, edges, window = layout.density[:, start:], first - start, window[:, start:]
+            else:  # the same, read backwards
+                density, edges = layout.density[:, :start][:, ::-1], start - first[:, ::-1]
+                window = first.shape[1] - 2 - window[:, :start][:, ::-1]
             passed = _cumulative(density)
-            windows = _in_windows(passed, layout.family.first)
+            begun = np.take_along_axis(passed, np.clip(edges, 0, len(found)), axis=1)
             # Nothing in any window before this one, and nothing so far in this one.
-            before = np.cumprod(np.column_stack([np.ones(len(windows)), 1 - windows[:, :-1]]), axis=1)
-            begun = np.take_along_axis(passed, layout.family.first[:, :-1], axis=1)
-            alone = np.take_along_axis(before, layout.family.window, axis=1)
-            so_far = passed[:, :-1] - np.take_along_axis(begun, layout.family.window, axis=1)
-            found += layout.weights @ (density * alone)
-            none_of_layout += layout.weights @ (alone * (1 - so_far))
-        masses = [np.where(np.arange(len(self.x)) < start, 0.0, mass) for mass in self.masses]
+            before = np.ones_like(begun[:, :-1])
+            np.cumprod(1 - np.diff(begun[:, :-1], axis=1), axis=1, out=before[:, 1:])
+            alone = np.take_along_axis(before, window, axis=1)
+            so_far = passed[:, :-1] - np.take_along_axis(begun, window, axis=1)
+            found = found + layout.weights @ (density * alone)
+            none_of_layout = none_of_layout + layout.weights @ (alone * (1 - so_far))
+        masses = [mass[start:] if right else mass[:start][::-1] for mass in self.masses]
         none = [1 - _cumulative(mass)[:-1] for mass in masses]
-        found *= np.prod(none, axis=0) if none else 1.0
+        found = found * np.prod(none, axis=0) if none else found
         for number, mass in enumerate(masses):
             others = [one for other, one in enumerate(none) if other != number]
-            found += mass * none_of_layout * (np.prod(others, axis=0) if others else 1.0)
+            found = found + mass * none_of_layout * (np.prod(others, axis=0) if others else 1.0)
         return found
-
-    def _first_of_mirrored(self, place: float) -> np.ndarray:
-        return self._mirrored._first(self.wall.length - place)[::-1]
-
-    @cached_property
-    def _mirrored(self) -> "Studs":
-        """The wall seen from its back."""
-
-        def turned(layout: _Posterior) -> _Posterior:
-            family, cells = layout.family, layout.density.shape[1]
-            window = (family.window.max(axis=1, keepdims=True) - family.window)[:, ::-1]
-            count = family.first.shape[1]
-            first = np.array([np.searchsorted(row, np.arange(count)) for row in window])
-            turned_family = _Family(
-                family.weights, family.density, family.absent, np.minimum(first, cells), window, family.spacing
-            )
-            return _Posterior(layout.weights, layout.density[:, ::-1], turned_family)
-
-        return Studs(self.wall, self.x, tuple(map(turned, self.layouts)), tuple(mass[::-1] for mass in self.masses))
 
     def places(self, least: float = 0.75) -> tuple[Place, ...]:
         """The likely studs and posts from left to right: where at least `least` of one is expected close by.
@@ -533,7 +518,7 @@ def _doubt(share: np.ndarray) -> np.ndarray:
 def _place(x: np.ndarray, chance: np.ndarray) -> Place:
     """Median and the middle nine tenths, of those cases in which there is one."""
     presence = float(chance.sum())
-    if presence < 1e-9:
+    if presence < 1e-9 or len(x) < 2:
         return Place(float("nan"), float("nan"), float("nan"), 0.0)
     sums = np.cumsum(chance) / presence
     low, middle, high = np.interp((0.05, 0.5, 0.95), sums, x + (x[1] - x[0]) / 2)
