@@ -279,6 +279,12 @@ def test_the_table_of_routes_says_what_is_not_known() -> None:
     rows = table_of("routes", read_house(KESTREL))
     assert rows["straight pipe"] == ["9.3 m", "10.8 m"]
     assert rows["found wrong in its geometry"] == ["nothing", "nothing"]
+    level = KESTREL.read_text().replace("north 5.6 m falling back", "north 5.6 m")
+    rows = table_of("routes", parse_house(level, "level.toml"))
+    assert rows["found wrong in its geometry"] == ["nothing", "piece[4]: level: holds water"]
+    own, other = rows["rules of route, air and parts not met"]
+    assert "falls back everywhere" in other
+    assert "falls back everywhere" not in own
     text = KESTREL.read_text()
     nothing = text[: text.index("[fan]")] + text[text.index("# No attic temperature") :]
     without = table_of("routes", parse_house(nothing, "no-fan.toml"))

@@ -99,7 +99,7 @@ class Compared:
     """One route beside the others. `way` is None where no piece says how it goes.
 
     `values` has the terms of the way in space, and of air and parts with the same soil, lid, fan and prices; `air_lacks`
-    says why the air is not known.
+    says why the air is not known. `not_met` names the rules of these topics that it breaks.
     """
 
     name: str
@@ -107,13 +107,15 @@ class Compared:
     way: Way | None
     values: Mapping[str, float]
     air_lacks: str = ""
+    not_met: tuple[str, ...] = ()
 
 
-_OF_OTHERS = {
+_OF_TOPICS = {
+    "route": (),
     "air": ("operating_flow", "soil_suction", "route_loss", "main_velocity", "wall_velocity", "running_cost"),
     "parts": ("parts_cost",),
 }
-"""What other topics work out for a route, by their key."""
+"""The topics in which a route is judged, by their key, and what the others than its own work out for it."""
 
 
 @lru_cache(maxsize=8)
@@ -137,13 +139,15 @@ def _one(house: House, at: str, name: str, way: Way | None) -> Compared:
         "route_fittings": float(sum(piece.count for piece in route.pieces if piece.kind != STRAIGHT)),
     }
     values |= way.values if way else {}
-    lacks = ""
-    for key, wanted in _OF_OTHERS.items():
-        run = calculate(house, key).run
+    lacks, broken = "", list[str]()
+    for key, wanted in _OF_TOPICS.items():
+        found = calculate(house, key)
+        run = found.run
+        broken += [finding.requirement.name for finding in found.findings if finding.verdict == "not met"]
         values |= {name: run.values[name] for name in wanted if name in run.values}
         if key == "air" and "operating_flow" not in run.values:
             lacks = " ".join(run.refused.values()) or "pipe, fan and soil are not settled by the record"
-    return Compared(name, at, way, values, lacks)
+    return Compared(name, at, way, values, lacks, tuple(broken))
 
 
 def _with(house: House, other: OtherRoute) -> House:

@@ -111,6 +111,7 @@ def routes(calculation: Calculation) -> tuple[Block, ...]:
         if any(name in one.values for one in found)
     ]
     rows.append((("found wrong in its geometry",), *((_wrong(one),) for one in found)))
+    rows.append((("rules of route, air and parts not met",), *(("; ".join(one.not_met) or "none",) for one in found)))
     table = Table("Routes side by side", ("", *(one.name for one in found)), tuple(rows), (5, *(4 for _ in found)))
     said = [f"{one.name}: the air cannot be worked: {one.air_lacks}." for one in found if one.air_lacks]
     note = (
