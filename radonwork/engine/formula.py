@@ -270,9 +270,10 @@ def _read(
 ) -> Formula:
     symbols = {old: symbol(new) for old, new in names.items()}
     term(result)
+    # As written; and a term that is positive to sympy may still be given as zero. Once in, since each change of this
+    # setting throws away all that sympy has worked out before.
     with sympy.evaluate(False):
         expression = sympy.sympify(function(**symbols))
-    with sympy.evaluate(False):  # a term that is positive to sympy may still be given as zero
         conditions = tuple(
             c
             if isinstance(c, Condition)

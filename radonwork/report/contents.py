@@ -262,8 +262,8 @@ def agreement(shown_cases: Iterable[Case]) -> tuple[Block, ...]:
     differ = {case.name: case for case, one in deciding if not one.agrees}
     agree = sum(one.agrees for _, one in deciding)
     said = (
-        f"{agree} of {len(deciding)} values that others have printed or computed agree with ours, within half the last digit "
-        "printed or within a wider tolerance for which a reason is given. "
+        f"{agree} of {len(deciding)} values that others have printed or computed for what is worked here agree with ours, "
+        "within half the last digit printed or within a wider tolerance for which a reason is given. "
     )
     if remembered := len(compared) - len(deciding):
         said += f"{remembered} more are known only from memory; they decide nothing. "

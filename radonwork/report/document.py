@@ -36,8 +36,8 @@ def document(house: House, calculations: Sequence[Calculation], pictures: Pictur
         Section("2. The job and what this report covers", _covered(calculations), "job"),
         *(_topic(number, c, pictures.get(c.topic.key, ())) for number, c in numbered),
     ]
-    keys = [c.topic.key for c in calculations]
-    checks = [case for case in cases() if case.topic in keys]
+    worked = {work.statement.name for c in calculations for work in c.run.works}
+    checks = [case for case in cases() if case.of in worked]
     cited = [work.statement.source.key for c in calculations for work in c.run.works]
     cited += [finding.requirement.source.key for c in calculations for finding in c.findings]
     cited += [case.source.key for case in checks]
