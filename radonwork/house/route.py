@@ -207,9 +207,9 @@ class VentRoute:
                 branches += made
                 wyes += joined
         for point in self.tributaries:
-            made, joined = self._tributary(point, soil)
-            branches += made
-            wyes.append(joined)
+            pipe, wye = self._tributary(point, soil)
+            branches += pipe
+            wyes.append(wye)
         return Network(tuple(branches), self._fan_branch(), tuple(wyes))
 
     def _tributary(self, point: Tributary, soil: Soil) -> tuple[list[Branch], Wye]:
