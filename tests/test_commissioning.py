@@ -349,7 +349,10 @@ def test_each_kind_of_display_is_worked_by_its_own_formula() -> None:
 def test_what_a_display_lacks_is_named() -> None:
     found = calculated((CUMULATIVE % "6.2 pCi/L").replace("since = 2026-01-13T09:00:00\n", ""))
     assert found.missing["time_before"] == "display.since"
-    assert not calculated("").missing
+    nothing = calculated("").missing
+    assert "time_before" not in nothing, "a house need not have such a display"
+    assert nothing["gauge_later"] == "reading"
+    assert nothing["gauge_mark"] == "a commissioning entry of the gauge mark"
 
 
 # ---------------------------------------------------------------- good suction, bad radon

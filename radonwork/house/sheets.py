@@ -218,7 +218,17 @@ def _suction(house: House | None) -> Sheet:
         layer.append(soil.layer_transmissivity)
     if "leakage_length" not in read:
         layer.append(soil.leakage_length)
-    return Sheet("suction", "Suction under the slab", (soil.stack_suction, *layer, *slab.solvers_of(house)))
+    layout = slab.slab_of(house)
+    if not (layout and layout.stone):
+        return Sheet("suction", "Suction under the slab", (soil.stack_suction, *layer, *slab.solvers_of(house)))
+    if "layer_permeability" not in stated and soil.bed_permeability not in layer:
+        layer.append(soil.layer_transmissivity.solved_for("layer_permeability"))
+    near_pit = (
+        soil.pit_inertial_loss.with_terms("pit_inertial_loss", gives="inertial_loss", pit_radius="drawing_radius"),
+        soil.inertial_radius,
+    )
+    statements = (soil.stack_suction, *layer, soil.bed_inertial_coefficient, *slab.solvers_of(house), *near_pit)
+    return Sheet("suction", "Suction under the slab", statements)
 
 
 def _discharge(house: House | None) -> Sheet:
@@ -280,8 +290,6 @@ def _commissioning(house: House | None) -> Sheet:
     share = averages.settling_share.with_terms("settling_share", gives="settling_share", new_level="mean_between")
     shown = (mean, error, averages.mean_most, averages.mean_clearance, share, settling)
     left_open = [] if house.display else [statement.name for statement in shown]
-    if not house.reading:
-        left_open.append("gauge_drift")
     return Sheet(
         "commissioning",
         "Put to work, and watched",
