@@ -38,6 +38,15 @@ def test_a_pit_under_a_wide_slab_is_one_resistance_by_its_bessel_functions() -> 
     assert found.field.suction([[SUMP.at[0] + at]], [[SUMP.at[1]]])[0, 0] == pytest.approx(wanted, rel=1e-4)
 
 
+STONY = tuple(
+    replace(
+        pit,
+        inertial_resistance=float(
+            inertia(pit_radius=pit.radius, layer_thickness=0.1, inertial_coefficient=863.5, air_density=1.2)
+        ),
+    )
+    for pit in (SUMP, FAR)
+)
 grounds: list[tuple[str, Network, Ground]] = [
     ("one", house(lid=2 * INCH**2), ONE),
     ("two", with_second(house(lid=2 * INCH**2)), TWO),
@@ -46,20 +55,16 @@ grounds: list[tuple[str, Network, Ground]] = [
         with_second(house()),
         Ground(
             Layer(1e-3, 6.0),
-            tuple(
-                replace(
-                    pit,
-                    inertial_resistance=float(
-                        inertia(
-                            pit_radius=pit.radius, layer_thickness=0.1, inertial_coefficient=863.5, air_density=1.2
-                        )
-                    ),
-                )
-                for pit in (SUMP, FAR)
-            ),
+            STONY,
             ("pit", "pit 2"),
             SLAB,
         ),
+    ),
+    ("two pits in stone on one pipe", house(), Ground(Layer(1e-3, 6.0), STONY, ("pit", "pit"), SLAB)),
+    (
+        "a pit in stone and a drain on one pipe",
+        house(),
+        Ground(Layer(1e-3, 6.0), (STONY[0], Drain(((4, 1), (11, 1), (11, 8)), 0.0)), ("pit", "pit"), SLAB),
     ),
     ("drains", house(), Ground(LAYER, (SUMP, Drain(((4, 1), (11, 1), (11, 8)), 0.0)), ("pit", "pit"), SLAB)),
 ]
@@ -114,10 +119,6 @@ def test_what_a_change_does_shows_in_flow_and_in_reach() -> None:
     [
         (lambda: on_ground(house(), TWO), "ground: the network has no suction point pit 2"),
         (lambda: Ground(LAYER, (SUMP, FAR)), "ground: there are 2 pits and drains and 1 suction points"),
-        (
-            lambda: Ground(LAYER, (replace(SUMP, inertial_resistance=1.0), FAR), ("pit", "pit")).branches(),
-            "ground: inertia is known only for a pit that is alone at its suction point, not at pit",
-        ),
     ],
 )
 def test_a_ground_that_does_not_fit_is_refused_in_one_line(make: Any, said: str) -> None:

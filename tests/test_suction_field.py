@@ -371,7 +371,7 @@ def test_the_loss_near_a_pit_in_clean_stone_is_what_the_whole_law_integrated_giv
     whole = solve_bvp(slopes, lambda a, b: np.array([a[0] - suction, b[0]]), grid, guess, tol=1e-6, max_nodes=50_000)
     assert whole.success
     assert field.inertial_losses[0] > 0
-    # The whole loss is put at the pit, so what is said is on the cautious side, within what the module states.
+    # The whole loss is put at the pit: too little flow and suction near it, within what the module states.
     assert 0.93 <= field.flows[0] / float(whole.y[1, 0]) <= 1.0
     r = np.array([1.0, 2.0, 4.0])
     share = field.suction(r, np.zeros(3)) / whole.sol(np.log(r))[0]

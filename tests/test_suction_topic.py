@@ -165,7 +165,7 @@ def test_arrays_of_layers_and_suctions_give_what_each_gives_alone(kestrel: Calcu
         (("soil_suction", "soil_flow"), "suction.soil_suction"),
         (("target",), "suction.target"),
         (("pit_radius",), "suction.pit_radius"),
-        (("at = ", "[[suction.point]]", 'name = "pit'), "suction.point"),
+        (('at = ["6.5 m"', "[[suction.point]]", 'name = "pit'), "suction.point"),
         (("neutral_height",), "climate.neutral_height"),
     ],
 )

@@ -10,7 +10,7 @@ from typing import Any
 from radonwork.drawings.slab_map import slab_map, slab_words
 from radonwork.glossary import System
 from radonwork.house.record import House
-from radonwork.house.slab import next_hole, readings_of, slab_of
+from radonwork.house.slab import STONE, next_hole, readings_of, slab_of
 from radonwork.solvers.suction_field import Source, SuctionMap
 
 
@@ -21,8 +21,16 @@ class SlabDrawing:
     house: House
     name: str = "slab-map"
     title: str = "Suction under the slab"
-    # The last is there only where the field could be worked.
-    takes: tuple[str, ...] = ("soil_suction", "leakage_length", "target_suction", "least_suction")
+
+    @property
+    def takes(self) -> tuple[str, ...]:
+        """The last is there only where the field could be worked."""
+        return ("soil_suction", "leakage_length", "target_suction", *self._stone, "least_suction")
+
+    @property
+    def _stone(self) -> tuple[str, ...]:
+        slab = slab_of(self.house)
+        return STONE if slab and slab.stone else ()
 
     def svg(self, values: Mapping[str, float], system: System = "us") -> str:
         """The map."""
@@ -35,7 +43,9 @@ class SlabDrawing:
     def _field(self, values: Mapping[str, float]) -> tuple[SuctionMap, tuple[Source, ...]]:
         slab = slab_of(self.house)
         assert slab is not None  # else there were no least suction
-        return slab.map(values["soil_suction"], values["leakage_length"]), slab.at(values["soil_suction"])
+        stone = {name: values[name] for name in self._stone}
+        suction = values["soil_suction"]
+        return slab.map(suction, values["leakage_length"], **stone), slab.at(suction, **stone)
 
     def _marks(self, values: Mapping[str, float]) -> dict[str, Any]:
         best = next_hole(self.house)

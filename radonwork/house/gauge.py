@@ -1,5 +1,7 @@
 """The gauge of one house: from its reading back to the system, and what each fault of the system does to it."""
 
+from dataclasses import replace
+
 from radonwork.engine.sheet import Run
 from radonwork.house.air import air_in
 from radonwork.house.record import House
@@ -33,8 +35,9 @@ def from_gauge(run: Run, house: House | None = None) -> Inferred | None:
     if air is None or reading is None or "operating_flow" not in run.values:
         return None
     network, flow, lid = air.network(run.values), run.given.get("measured_flow"), run.given["lid_leak_area"]
+    plan = slab_of(house) if house else None
     held = Beforehand(lid_leak_area=(max(lid.value - lid.tolerance, 0.0), lid.value + lid.tolerance))
-    return infer(
+    found = infer(
         network,
         air.curve,
         Measured(reading.value, (reading.tolerance or RESOLUTION) / 2),
@@ -45,17 +48,25 @@ def from_gauge(run: Run, house: House | None = None) -> Inferred | None:
         slab=_holes_of(house) if house else None,
         beforehand=held,
     )
+    return replace(found, remarks=(*found.remarks, _LEFT_OUT)) if plan and plan.stone else found
 
 
 def _holes_of(house: House) -> Slab | None:
-    """The test holes of a house as the gauge is read with; None without any, or without a plan to read them by."""
+    """The test holes of a house as the gauge is read with; None without any, or without a plan to read them by.
+
+    None too where a pit stands in clean stone: there the loss near it is no part of what the gauge is read with.
+    """
     plan, readings = slab_of(house), readings_of(house)
-    if plan is None or not readings:
+    if plan is None or not readings or plan.stone:
         return None
     holes = tuple(HoleReading(hole.at, hole.suction, hole.error / 2) for hole in readings)
     target = house.suction.target if house.suction else None
     return Slab(plan.sinks, plan.footprint, holes, target.value if target else 0.0)
 
 
+_LEFT_OUT = (
+    "Test holes, if any, are left out here: with clean stone around the pit, what stands in it is not what drives the field. "
+    "The fit of the layer does take them, with that loss."
+)
 _FLOW_ERROR = 0.1
 """Share of a measured flow by which it may be off, where the record does not say how well it was measured."""

@@ -17,7 +17,7 @@ from radonwork.house.air import OPEN_LID, HouseAir, air_of
 from radonwork.house.calculations import calculate
 from radonwork.house.pipe_sizes import pipe_size
 from radonwork.house.record import House
-from radonwork.house.slab import GRID, Slab, slab_of
+from radonwork.house.slab import GRID, STONE, Slab, slab_of
 from radonwork.solvers.coupled import Effect, Ground, effects
 from radonwork.solvers.fitting_table import fitting
 from radonwork.solvers.route import Branch, Fitting, Network, Pipe, Soil
@@ -127,8 +127,15 @@ class _System:
         pits = [point for point in self.house.suction_points() if not point.on_drain]
         points = [*(PIT for _ in self.house.drains()), *(nodes.get(pit.name, PIT) for pit in pits)]
         if alone := [name for name, node in nodes.items() if node not in points]:
-            raise ValueError(f"run.branch: {alone[0]} has no pit of its own on the plan; place a suction.point of that name")
-        return Ground(layer, (*self.slab.sinks, *more), (*points, *(self.added for _ in more)), self.slab.footprint)
+            raise ValueError(
+                f"run.branch: {alone[0]} has no pit of its own on the plan; place a suction.point of that name"
+            )
+        sinks = replace(self.slab, sinks=(*self.slab.sinks, *more)).at(0.0, **self.stone)
+        return Ground(layer, sinks, (*points, *(self.added for _ in more)), self.slab.footprint)
+
+    @property
+    def stone(self) -> dict[str, float]:
+        return {name: self.values[name] for name in STONE} if self.slab.stone else {}
 
     @property
     def added(self) -> str:
@@ -153,9 +160,7 @@ class _System:
         radius = radius or (suction.pit_radius.value if suction and suction.pit_radius else None)
         if radius is None:
             raise ValueError("a second suction point wants suction.pit_radius in the record")
-        plan = self.slab.map(1.0, self.values["leakage_length"])
-        inside = np.isfinite(plan.suction)
-        x, y = (axis[inside] for axis in np.meshgrid(plan.x, plan.y))
+        x, y = self.slab.points
         for place in np.argsort(-self.slab.distances, kind="stable"):
             at = (float(x[place]), float(y[place]))
             if self.slab.footprint.distance(at) >= max(CLEAR, radius):

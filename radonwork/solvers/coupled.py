@@ -42,41 +42,35 @@ class Ground:
     @property
     def conductance(self) -> np.ndarray:
         """m³/(s Pa) that each suction point (rows, in order of first mention) draws for a suction at each (columns)."""
-        points = list(dict.fromkeys(self.points))
+        return self._between(self.points)
+
+    def _between(self, at: Sequence[str]) -> np.ndarray:
+        """The same of nodes, one named for each source."""
         drawn = respond(self.sources, self.footprint, self.layer.leakage_length).drawn
-        of = np.array([[float(point == at) for at in self.points] for point in points])
+        of = np.array([[float(node == other) for other in at] for node in dict.fromkeys(at)])
         together = self.layer.transmissivity * of @ drawn @ of.T
         # What one draws for the other's suction is the same both ways, but for the rounding of the field's pieces.
         return (together + together.T) / 2
 
     def branches(self) -> list[Branch]:
         """The soil as branches of a network."""
-        points = list(dict.fromkeys(self.points))
-        matrix = self.conductance
-        inertia = {point: self._inertia(point) for point in points}
-        # Where the soil's resistances meet: at the point itself, or before its loss to inertia.
-        meet = {point: f"ground of {point}" if len(points) > 1 and inertia[point] else point for point in points}
-        marks = {point: point.removeprefix(PIT) for point in points}
+        lossy = [isinstance(source, Pit) and source.inertial_resistance > 0 for source in self.sources]
+        # Where the soil's resistances meet: at the suction point itself, or before a pit's loss to inertia.
+        meet = [
+            f"ground of {source} at {at}" if loss else at
+            for source, (at, loss) in enumerate(zip(self.points, lossy, strict=True), 1)
+        ]
+        nodes, matrix = list(dict.fromkeys(meet)), self._between(meet)
         made = []
-        for row, point in enumerate(points):
-            alone = inertia[point] if meet[point] == point else 0.0
-            made.append(Branch(f"soil{marks[point]}", OUTSIDE, meet[point], (Soil(1 / matrix[row].sum(), alone),)))
-            if meet[point] != point:
-                made.append(Branch(f"near {point}", meet[point], point, (Soil(0.0, inertia[point]),)))
-        for (i, one), (j, other) in combinations(enumerate(points), 2):
+        for row, node in enumerate(nodes):
+            made.append(Branch(f"soil of {node}", OUTSIDE, node, (Soil(1 / matrix[row].sum()),)))
+            source, at = self.sources[meet.index(node)], self.points[meet.index(node)]
+            if isinstance(source, Pit) and node != at:
+                made.append(Branch(f"near {node}", node, at, (Soil(0.0, source.inertial_resistance),)))
+        for (i, one), (j, other) in combinations(enumerate(nodes), 2):
             if matrix[i, j] < 0:
-                way = f"soil from {one} to {other}"
-                made.append(Branch(way, meet[one], meet[other], (Soil(-1 / matrix[i, j]),)))
+                made.append(Branch(f"soil from {one} to {other}", one, other, (Soil(-1 / matrix[i, j]),)))
         return made
-
-    def _inertia(self, point: str) -> float:
-        sources = [source for source, at in zip(self.sources, self.points, strict=True) if at == point]
-        found = [s.inertial_resistance for s in sources if isinstance(s, Pit) and s.inertial_resistance]
-        if found and len(sources) > 1:
-            raise NetworkError(
-                f"ground: inertia is known only for a pit that is alone at its suction point, not at {point}"
-            )
-        return float(found[0]) if found else 0.0
 
 
 @dataclass(frozen=True)

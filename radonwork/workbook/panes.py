@@ -416,10 +416,17 @@ def _balance(house: House | None) -> tuple[Pane, ...]:
 
 
 def _suction(house: House | None) -> tuple[Pane, ...]:
-    from radonwork.formulas.soil import layer_transmissivity, leakage_length, stack_suction
-    from radonwork.house.slab import layer_of_fit, solvers_of
+    from radonwork.formulas.soil import (
+        bed_inertial_coefficient,
+        layer_transmissivity,
+        leakage_length,
+        stack_suction,
+    )
+    from radonwork.house.slab import layer_of_fit, slab_of, solvers_of
 
     house = house or House()
+    layout = slab_of(house)
+    stone = (bed_inertial_coefficient,) if layout and layout.stone else ()
     field, flow, cold = solvers_of(house)
     (plan,) = house_figures("suction", house)
     said = (
@@ -431,6 +438,7 @@ def _suction(house: House | None) -> tuple[Pane, ...]:
         "soil_suction": "0.8 inWC", "target_suction": "4 Pa", "leakage_length": "4 m", "outline_corners": "4",
         "layer_transmissivity": "5e-5 m3/(s Pa)", "suction_places": "1", "pit_radius": "9 in",
         "neutral_height": "8 ft", "indoor_temperature": "68 degF", "outdoor_temperature": "10 degF",
+        "air_density": assumed("suction")["air_density"].value,
     }  # fmt: skip
     layer = {
         "layer_permeability": "10,000 um2", "layer_thickness": "4 in", "slab_leakage": "2e-6 m/(s Pa)",
@@ -440,7 +448,7 @@ def _suction(house: House | None) -> tuple[Pane, ...]:
         Pane(
             title="Where the suction reaches",
             topic="suction",
-            sheet=Sheet("field", "Where the suction reaches", (stack_suction, field, flow, cold)),
+            sheet=Sheet("field", "Where the suction reaches", (*stone, stack_suction, field, flow, cold)),
             controls=(
                 "soil_suction",
                 "leakage_length",
@@ -458,7 +466,7 @@ def _suction(house: House | None) -> tuple[Pane, ...]:
         Pane(
             title="What the layer and the slab do to it",
             topic="suction",
-            sheet=Sheet("layer", "Layer and slab", (layer_transmissivity, leakage_length, field, flow)),
+            sheet=Sheet("layer", "Layer and slab", (*stone, layer_transmissivity, leakage_length, field, flow)),
             controls=("layer_permeability", "layer_thickness", "slab_leakage", "soil_suction", "target_suction"),
             drawing=plan,
             result="The leakage length is {leakage_length}. " + said,

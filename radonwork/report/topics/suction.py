@@ -3,7 +3,7 @@
 from radonwork.glossary import term
 from radonwork.house.calculations import Calculation
 from radonwork.house.reach import reach_of
-from radonwork.house.slab import fit_lines
+from radonwork.house.slab import fit_lines, inertia_lines
 from radonwork.report.blocks import Block, Items, Para, Table, Words
 from radonwork.report.told import Told
 from radonwork.units import decimal
@@ -14,6 +14,12 @@ def fit(calculation: Calculation) -> tuple[Block, ...]:
     if calculation.house is None:
         return ()
     return (Items(tuple((Para((line,)),) for line in fit_lines(calculation.house))),)
+
+
+def inertia(calculation: Calculation) -> tuple[Block, ...]:
+    """What fast air in clean stone takes away near the pits; empty where the record tells of no such stone."""
+    lines = inertia_lines(calculation.run, calculation.house) if calculation.house else ()
+    return (Items(tuple((Para((line,)),) for line in lines)),) if lines else ()
 
 
 _REACHED = (
@@ -46,5 +52,6 @@ def reach(calculation: Calculation) -> tuple[Block, ...]:
 
 TOLD = (
     Told("fit", "What the test holes tell", fit),
+    Told("inertia", "Fast air in clean stone near a pit", inertia),
     Told("reach", "What a change does to the reach", reach),
 )
