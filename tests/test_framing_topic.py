@@ -477,6 +477,9 @@ def test_the_next_hole_never_says_that_a_place_is_without_danger() -> None:
             "wants the other of the two",
         ),
         (("[[framing.hole]]", 'member = "stud"', 'depth = "0 in"', 'diameter = "1 in"'), "is no depth"),
+        (("[[framing.hole]]", 'member = "stud"', 'diameter = "0 in"'), "cuts nothing"),
+        (("[[framing.probe]]", 'at = "5 ft"', 'found = "wood"', 'width = "3 in"'), "wider than 1 in"),
+        (('probe_width = "2 in"',), "framing.probe_width: '2 in' is wider than 1 in"),
         (("[[framing.hole]]", 'member = "beam"', 'diameter = "1 in"'), "'beam' is not a choice"),
         (('bay_left = "5 ft"', 'bay_right = "4 ft"'), "framing.bay_right: '4 ft' does not lie right of '5 ft'"),
         (('inspection_at = "5 ft ± 1 in"',), "is chosen, not measured"),
@@ -499,7 +502,7 @@ def test_two_things_in_one_place_are_told_in_one_line_and_the_cuts_are_judged_al
     )  # fmt: skip
     found = calculate(house, "framing")
     assert judged(found)["joist hole, share"] == "not met"
-    with pytest.raises(ValueError, match="two pieces of framing may overlap"):
+    with pytest.raises(ValueError, match=r"two pieces of framing, 30 in \(762 mm\) and 32 in"):
         studs_of(house)
     assert pictures(found) == []
 

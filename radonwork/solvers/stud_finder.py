@@ -17,6 +17,8 @@ from typing import Literal
 
 import numpy as np
 
+from radonwork.units import decimal
+
 CELL = 0.003  # m
 APART = 0.0254  # m, one inch: no two pieces stand nearer to each other, and no tool that reads them is wider
 LONGEST = 20.0  # m of wall
@@ -89,12 +91,15 @@ class Wall:
 
     def __post_init__(self) -> None:
         if not 4 * self.thickness < self.length <= LONGEST:
-            raise WallError(f"a wall is longer than four studs are thick and at most {LONGEST:g} m; correct its length")
+            raise WallError(
+                f"a wall is longer than four studs are thick and at most 65 ft ({LONGEST:g} m); correct its length"
+            )
         for one, other in pairwise(sorted(self.pieces, key=lambda piece: piece.centre)):
             if other.centre - one.centre < one.error + other.error + (one.thickness + other.thickness) / 2:
+                near, far = (f"{decimal(c, 'in', 3)} ({decimal(c, 'mm', 4)})" for c in (one.centre, other.centre))
                 raise WallError(
-                    f"two pieces of framing may overlap, about {one.centre:.3f} m and {other.centre:.3f} m from the left end; "
-                    "write them as one, or state their places closer"
+                    f"two pieces of framing, {near} and {far} from the left end, may overlap; write them as one, or state "
+                    "their places closer"
                 )
         if self.layout_error < CELL:
             raise WallError(f"studs are set to no better than {CELL * 1000:g} mm; correct the layout's error")
@@ -252,7 +257,7 @@ def find(wall: Wall, probes: tuple[Probe, ...] = ()) -> "Studs":
         if not 0 <= probe.at <= wall.length:
             raise WallError(f"probe {number} lies beyond the wall's ends; correct its place or the wall's length")
         if not 0 <= probe.width <= APART:
-            raise WallError(f"probe {number}: a tool wider than {APART * 1000:.0f} mm tells no stud from its neighbour")
+            raise WallError(f"probe {number}: a tool wider than 1 in (25.4 mm) tells no stud from its neighbour")
         if not 0 < probe.false < 0.5:
             raise WallError(f"probe {number}: a share of false readings lies above 0 and below a half")
     x = _cells(wall.length)

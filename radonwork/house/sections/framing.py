@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from radonwork.glossary import term
 from radonwork.house.faults import as_written
 from radonwork.house.fields import At, Name, Notes, Section, like, measured, wrong
 from radonwork.units import Quantity
@@ -44,6 +45,16 @@ class Feature(Section):
         return tuple(place for place in (self.left, self.right, self.at) if place)
 
 
+def _narrow(width: Quantity | None, name: str) -> None:
+    if width and width.value > term("probe_width").si_range[1]:
+        raise wrong(f"{width.text!r} is wider than 1 in (25.4 mm); such a tool tells no stud from its neighbour", name)
+
+
+def _now_and_then(false: Quantity | None) -> None:
+    if false and not 0.001 <= false.value <= 0.4:
+        raise wrong(f"{false.text!r} is no share of false readings; write 0.1 % to 40 %", "false_reading")
+
+
 class ProbeFound(Section):
     """What a nail, a drill or an instrument found at one place."""
 
@@ -56,10 +67,8 @@ class ProbeFound(Section):
     def _read(self) -> "ProbeFound":
         if not self.at or not self.found:
             raise wrong(f"lacks {'what was found' if self.at else 'its place'}; write at, and found")
-        if self.false_reading and not 0.001 <= self.false_reading.value <= 0.4:
-            raise wrong(
-                f"{self.false_reading.text!r} is no share of false readings; write 0.1 % to 40 %", "false_reading"
-            )
+        _narrow(self.width, "width")
+        _now_and_then(self.false_reading)
         return self
 
 
@@ -100,6 +109,10 @@ class Cut(Section):
             raise wrong("states no member; write member as stud, plate, joist, rafter or ceiling joist")
         if bool(self.diameter) == bool(self.notch_depth):
             raise wrong("is a hole or a notch; write diameter, or notch_depth, and not both")
+        size = self.diameter or self.notch_depth
+        if size and size.value <= 0:
+            at = "diameter" if self.diameter else "notch_depth"
+            raise wrong(f"{size.text!r} cuts nothing; write one above zero, or leave the cut out", at)
         if self.diameter and (self.notch_length or self.at_end is not None):
             raise wrong("is written beside diameter; a hole has no length, write it as a notch", "diameter")
         if self.notch_depth and (self.offset or self.other_hole):
@@ -204,6 +217,8 @@ class Framing(Section):
             chosen: Quantity | None = getattr(self, name)
             if chosen and chosen.tolerance:
                 raise wrong(f"{chosen.text!r} is chosen, not measured; write it without its tolerance", name)
+        _narrow(self.probe_width, "probe_width")
+        _now_and_then(self.false_reading)
         for count, stretch in enumerate(self.hidden):
             if stretch.y.value <= stretch.x.value:
                 raise wrong(f"{as_written(stretch.y.text)} does not lie right of {stretch.x.text!r}", "hidden", count)
