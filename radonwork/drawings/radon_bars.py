@@ -88,21 +88,16 @@ def _risk() -> Drawing:
         formulas=RISK_FORMULAS,
         named=named,
     )
-    for top, value, ends, words in (
-        (142, smoker, (low, high), "{smoker_risk}"),
-        (76, never, (never_low, never_high), "{never_smoker_risk}"),
-    ):
+    for top, value, ends in ((142, smoker, (low, high)), (76, never, (never_low, never_high))):
         drawing.rectangle("gravel", 0, top - _BAR, value * across, top)
         middle = top - _BAR / 2
         drawing.line("accent", [(ends[0] * across, middle), (ends[1] * across, middle)])
         for end in ends:
             drawing.line("accent", [(end * across, middle - 7), (end * across, middle + 7)])
-        drawing.text((ends[1] * across, middle), words, "start", (10, 4))
     drawing.line("outline", [(0, 42), (0, 150)])
-    drawing.text((0, 142), "current smokers; other models {smoker_risk_low} to {smoker_risk_high}", "start", (4, -7))
-    drawing.text(
-        (0, 76), "never smoked; other models {never_smoker_risk_low} to {never_smoker_risk_high}", "start", (4, -7)
-    )
+    for top, who, risk in ((142, "current smokers", "smoker_risk"), (76, "never smoked", "never_smoker_risk")):
+        words = f"{who}: {{{risk}}}; other models {{{risk}_low}} to {{{risk}_high}}"
+        drawing.text((0, top), words, "start", (4, -7))
     drawing.text((0, 182), "deaths by lung cancer over a lifetime at {radon_concentration}", "start")
     drawing.text(
         (0, 20),
