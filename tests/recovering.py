@@ -77,8 +77,13 @@ def one_level(rng: np.random.Generator, correlation: float) -> Known:
     return Known(days[kept], values[kept], np.full(int(kept.sum()), OFF), mean, 0.0, math.nan)
 
 
-def with_change(rng: np.random.Generator, correlation: float, cycles: int = 0) -> Known:
-    """Two weeks to five months before and two weeks to eight months after; or a fan off and on for a week each, so often."""
+def with_change(
+    rng: np.random.Generator, correlation: float, cycles: int = 0, correlation_after: float | None = None
+) -> Known:
+    """Two weeks to five months before and two weeks to eight months after; or a fan off and on for a week each, so often.
+
+    The noise goes on through the change, or starts anew where the days after have a correlation of their own.
+    """
     if cycles:
         on = np.repeat(np.arange(2 * cycles) % 2, 7).astype(bool)
     else:
@@ -88,7 +93,10 @@ def with_change(rng: np.random.Generator, correlation: float, cycles: int = 0) -
     days, season = start + np.arange(count, dtype=float), _season(rng)
     spreads, share, level = rng.uniform(0.2, 0.7, 2), rng.uniform(0.2, 0.97), rng.uniform(150, 900)
     step = math.log(1 - share) - (spreads[1] ** 2 - spreads[0] ** 2) / 2
-    noise = resembling(rng, count, correlation) * np.where(on, spreads[1], spreads[0])
+    noise = resembling(rng, count, correlation)
+    if correlation_after is not None:
+        noise = np.where(on, resembling(rng, count, correlation_after), noise)
+    noise = noise * np.where(on, spreads[1], spreads[0])
     changed = float(days[int(np.argmax(on))])
     trend = rng.uniform(-0.5, 0.5) * (days - changed) / _YEAR
     values = level * np.exp(season(days) + trend + step * on + noise)
@@ -140,10 +148,12 @@ def of_year_mean(correlation: float, count: int, seed: int) -> Coverage:
     return _coverage(np.log([one.mean for one in known]), draws)
 
 
-def of_reduction(correlation: float, count: int, seed: int, cycles: int = 0) -> Coverage:
+def of_reduction(
+    correlation: float, count: int, seed: int, cycles: int = 0, correlation_after: float | None = None
+) -> Coverage:
     """Of the share taken away."""
     rng = np.random.default_rng([seed, round(100 * correlation), cycles])
-    known = [with_change(rng, correlation, cycles) for _ in range(count)]
+    known = [with_change(rng, correlation, cycles, correlation_after) for _ in range(count)]
     draws = [reduction(one.days, one.values, one.states).share() for one in known]
     return _coverage(np.array([one.share for one in known]), draws)
 

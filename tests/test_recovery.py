@@ -29,6 +29,10 @@ def test_a_fan_that_is_cycled_is_recovered() -> None:
     assert of_reduction(0.6, COUNT, seed=1, cycles=4).held >= LEAST_HELD
 
 
+def test_days_that_resemble_each_other_differently_on_both_sides_are_recovered() -> None:
+    assert of_reduction(0.8, COUNT, seed=1, correlation_after=0.1).held >= LEAST_HELD
+
+
 def test_the_day_of_a_change_that_is_found_is_recovered() -> None:
     held, found, _ = of_change_day(0.3, COUNT, seed=1)
     assert found > COUNT // 4

@@ -83,6 +83,10 @@ def test_tests_that_share_their_weather_count_once() -> None:
     assert calculated(same).run.values["year_mean"] == pytest.approx(6 * PCI, rel=0.01)  # the root of 36
 
 
+def test_a_test_of_nothing_is_taken_for_the_least_that_a_survey_takes() -> None:
+    assert calculated(LEVEL + radon_test("0 pCi/L")).run.values["year_mean"] == pytest.approx(0.1 * PCI, rel=0.01)
+
+
 def test_a_long_test_outweighs_a_short_one() -> None:
     text = LEVEL + radon_test("16 pCi/L") + radon_test("2 pCi/L", kind="long-term")
     weights = [spread_of(kind) ** -2 for kind in ("short-term", "long-term")]

@@ -97,7 +97,7 @@ def solvers_of(house: House) -> tuple[Solver, ...]:
             "radon_reduction": ends[1], "reduction_low": ends[0], "reduction_high": ends[2], "mean_before": before[1],
             "mean_after": after[1], "mean_after_low": after[0], "mean_after_high": after[2], "radon_ratio": 1 - ends[1],
             "before_spread": float(np.median(one.draws_before.spread)), "after_spread": float(np.median(one.draws.spread)),
-            "lag_correlation": float(np.median(one.draws.correlation)),
+            "lag_correlation": float(np.mean([np.median(d.correlation) for d in (one.draws_before, one.draws)])),
             "days_measured_before": float(np.sum(states == OFF)), "days_measured_after": float(np.sum(states == ON)),
         }  # fmt: skip
         return alike(results, transition_time, device_spread)
@@ -126,8 +126,8 @@ def solvers_of(house: House) -> tuple[Solver, ...]:
             _MODEL,
             fell,
             assumptions=(
-                "Season and trend multiply the level before and after alike; days spread lognormally, on each side by as "
-                "much as they do there, and resemble the day before on both sides alike.",
+                "Season and trend multiply the level before and after alike; days spread lognormally and resemble the day "
+                "before, on each side by as much as they do there.",
                 "The same device stood at the same place throughout, so that its error shortens out of the reduction.",
             ),
         ),

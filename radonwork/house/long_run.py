@@ -35,7 +35,7 @@ from radonwork.units import decimal, from_unit
 
 SAME_WEATHER = 30  # days between two tests of one kind
 LEAST_MEAN = float(from_unit(0.1, "pCi/L"))
-"""Days of nothing are taken for this, as the surveys take a result below detection."""
+"""Days and tests of nothing are taken for this, as the surveys take a result below detection."""
 _MODEL = Source(kind="derived", place="lognormal days that resemble each other, with a season of published spread")
 
 
@@ -122,7 +122,7 @@ def _long_run(house: House, monitor: Watched | None, problem: str) -> LongRun | 
     decided = testing.decided(house)
     place = decided.place if decided else ""
     results = testing.before(house)
-    here = [result for result in results if (result.test.place or "") == place and result.concentration.value > 0]
+    here = [result for result in results if (result.test.place or "") == place]
     elsewhere = tuple(result.number for result in results if (result.test.place or "") != place)
     days, means, draws = np.zeros(0), np.zeros(0), None
     stated = (house.monitor.place or "") if house.monitor else ""
@@ -174,7 +174,7 @@ def _clusters(results: list[testing.Result]) -> tuple[Cluster, ...]:
     return tuple(
         Cluster(
             "long-term" if cluster[0].short is False else "short-term",
-            math.exp(sum(math.log(r.concentration.value) for r in cluster) / len(cluster)),
+            math.exp(sum(math.log(max(r.concentration.value, LEAST_MEAN)) for r in cluster) / len(cluster)),
             tuple(r.number for r in cluster),
         )
         for cluster in found

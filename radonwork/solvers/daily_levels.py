@@ -131,30 +131,31 @@ def grid(of: Gathered, precision: np.ndarray) -> Grid:
     centre = np.sqrt(np.maximum(square - np.einsum("ri,ri->r", fitted, cross), 1e-9 * degrees) / degrees)
     spreads = centre[:, np.newaxis] * np.exp(_STEPS / math.sqrt(2 * degrees))
     places = np.repeat(np.arange(len(_CORRELATIONS)), len(_STEPS))
-    likelihood = _log_likelihood([of], places, [spreads.ravel()], precision)
+    likelihood = _log_likelihood([of], [places], [spreads.ravel()], precision)
     return Grid(spreads, likelihood.reshape(spreads.shape))
 
 
 def _posterior(
-    states: Sequence[Gathered], places: np.ndarray, spreads: Sequence[np.ndarray], precision: np.ndarray
+    states: Sequence[Gathered], places: Sequence[np.ndarray], spreads: Sequence[np.ndarray], precision: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Precision and its right side for the coefficients, and the square of the logarithms, at each place and spread."""
+    """Precision and its right side for the coefficients, and the square of the logarithms, at places and spreads."""
     sums = sum(
-        state.products[places] / s[:, np.newaxis, np.newaxis] ** 2 for state, s in zip(states, spreads, strict=True)
+        state.products[at] / s[:, np.newaxis, np.newaxis] ** 2
+        for state, at, s in zip(states, places, spreads, strict=True)
     )
     inside, cross, square = _split(np.asarray(sums))
     return inside + np.diag(precision), cross, square
 
 
 def _log_likelihood(
-    states: Sequence[Gathered], places: np.ndarray, spreads: Sequence[np.ndarray], precision: np.ndarray
+    states: Sequence[Gathered], places: Sequence[np.ndarray], spreads: Sequence[np.ndarray], precision: np.ndarray
 ) -> np.ndarray:
     """ln of the likelihood, the coefficients integrated out, with what is held of the spreads; but for a constant."""
     inside, cross, square = _posterior(states, places, spreads, precision)
     fitted = np.linalg.solve(inside, cross[..., np.newaxis])[..., 0]
     found = -0.5 * (square - np.einsum("gi,gi->g", fitted, cross)) - 0.5 * np.linalg.slogdet(inside)[1]
-    for state, s in zip(states, spreads, strict=True):
-        found = found - state.count * np.log(s) - state.half_log_determinant[places] - (s / LARGEST_SPREAD) ** 2 / 2
+    for state, at, s in zip(states, places, spreads, strict=True):
+        found = found - state.count * np.log(s) - state.half_log_determinant[at] - (s / LARGEST_SPREAD) ** 2 / 2
     return np.asarray(found)
 
 
@@ -166,28 +167,30 @@ def _normal(count: int, columns: int) -> np.ndarray:
 
 
 def joint_draws(states: Sequence[Gathered], precision: np.ndarray) -> tuple[Draws, ...]:
-    """Draws for the days of each state together: they share coefficients and correlation, each state has its own spread.
+    """Draws for the days of each state together: they share the coefficients, each has a spread and correlation of its own.
 
     Beforehand every spread is equally likely on every scale up to LARGEST_SPREAD or so, and every correlation from 0 to
-    0.98 as likely as another. Places and spreads are drawn by what each state says alone, then weighted by what all say.
+    0.98 as likely as another. Both are drawn by what each state says alone, then weighted by what all say together.
     """
-    grids = [grid(state, precision) for state in states]
-    tops = [one.log_likelihood.max() for one in grids]
-    alone = [one.log_likelihood - top for one, top in zip(grids, tops, strict=True)]
     shuffle = np.random.default_rng(21)
     even = (np.arange(DRAWS) + 0.5) / DRAWS
-    places = _drawn(_STEP_OF_RHO + sum(np.log(np.exp(one).sum(axis=1) + 1e-300) for one in alone), even)
-    steps = [_drawn(one[places], shuffle.permutation(even)) for one in alone]
-    spreads = [one.spreads[places, step] for one, step in zip(grids, steps, strict=True)]
+    places, spreads, alone = [], [], np.zeros(DRAWS)
+    for state in states:
+        one = grid(state, precision)
+        log_likelihood = one.log_likelihood - one.log_likelihood.max()
+        place = _drawn(_STEP_OF_RHO + np.log(np.exp(log_likelihood).sum(axis=1) + 1e-300), shuffle.permutation(even))
+        step = _drawn(log_likelihood[place], shuffle.permutation(even))
+        places.append(place)
+        spreads.append(one.spreads[place, step])
+        alone = alone + log_likelihood[place, step]
     if len(states) > 1:
-        apart = sum(one[places, step] for one, step in zip(alone, steps, strict=True))
-        kept = _drawn(_log_likelihood(states, places, spreads, precision) - apart, even)
-        places, spreads = places[kept], [s[kept] for s in spreads]
+        kept = _drawn(_log_likelihood(states, places, spreads, precision) - alone, even)
+        places, spreads = [at[kept] for at in places], [s[kept] for s in spreads]
     inside, cross, _ = _posterior(states, places, spreads, precision)
     mean = np.linalg.solve(inside, cross[..., np.newaxis])[..., 0]
     root = np.linalg.cholesky(np.linalg.inv(inside))
     drawn = mean + np.einsum("gij,gj->gi", root, shuffle.permutation(_normal(DRAWS, len(precision))))
-    return tuple(Draws(drawn, s, _CORRELATIONS[places]) for s in spreads)
+    return tuple(Draws(drawn, s, _CORRELATIONS[at]) for at, s in zip(places, spreads, strict=True))
 
 
 def held_season() -> np.ndarray:

@@ -33,6 +33,10 @@ def main() -> None:
     year = table("Mean of the year, 30 to 400 days (width in ln)", lambda r: of_year_mean(r, count, SEED))
     change = table("Reduction, before and after a change", lambda r: of_reduction(r, count, SEED))
     table("Reduction, fan off and on for a week each, four times", lambda r: of_reduction(r, count, SEED, cycles=4))
+    table(
+        "Reduction, where the days after resemble each other by 0.9 less what those before do",
+        lambda r: of_reduction(r, count, SEED, correlation_after=0.9 - r),
+    )
     print("\nDay of the change, where one is found")
     for correlation in CORRELATIONS:
         held, found, of_all = of_change_day(correlation, count, SEED)
