@@ -143,6 +143,7 @@ def _templates(chosen: argparse.Namespace) -> int:
 def _check(chosen: argparse.Namespace) -> int:
     house = _house(chosen.house)
     from radonwork.house.calculations import calculations
+    from radonwork.house.proving import due
     from radonwork.house.way import route_remarks
 
     worked = calculations(house)
@@ -160,6 +161,9 @@ def _check(chosen: argparse.Namespace) -> int:
         for calculation in worked:
             for name, field in calculation.missing.items():
                 print(f"missing: {field} ({name.replace('_', ' ')}), for: {calculation.topic.title}")
+        for one in due(house):
+            when = f"by {one.on}" if one.on else f"no day of the {one.counted} in the record"
+            print(f"due: {one.retest.what}, {when} ({one.retest.source})")
         for remark in route_remarks(house):
             print(f"wrong with a route: {remark}")
     passed = all(finding.verdict in ("met", "does not apply") for _, finding in findings)

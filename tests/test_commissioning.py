@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 import pytest
 
+from radonwork.cli import main
 from radonwork.drawings.catalogue import pictures
 from radonwork.engine.sources import Source
 from radonwork.files import DATA
@@ -216,6 +217,15 @@ def test_an_inspection_moves_the_next_one_on() -> None:
 def test_the_last_of_february_comes_back_as_its_28th() -> None:
     assert proving.years_after(date(2024, 2, 29), 2) == date(2026, 2, 28)
     assert proving.years_after(date(2024, 2, 29), 4) == date(2028, 2, 29)
+
+
+def test_the_check_of_a_house_ends_with_what_is_due(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    record = tmp_path / "house.toml"
+    record.write_text(START + radon_read("1 pCi/L"), encoding="utf-8")
+    main(["check", str(record)])
+    said = [line for line in capsys.readouterr().out.splitlines() if line.startswith("due: ")]
+    assert said[0].startswith("due: inspection of fan, pipe, seals and suction under the slab, by 2027-03-14")
+    assert any(line.startswith("due: radon test, by 2028-03-18 (ANSI/AARST") for line in said)
 
 
 def test_a_day_that_the_record_lacks_is_said() -> None:
