@@ -66,7 +66,7 @@ def test_a_straight_route_gives_what_a_root_finder_over_the_fluids_library_gives
     assert air
     section_pieces = [(air.route.coefficient(piece), piece) for piece in air.route.pieces if not piece.length]
     fittings = sum(float(coefficient) for (coefficient, _), _ in section_pieces)
-    length = 1.2 + 2.6 + 4 + 1.5
+    length = 1.2 + 1.5 + 1 + 0.75
 
     def left(flow: float) -> float:
         speed = flow / (np.pi * bore**2 / 4)
