@@ -1,6 +1,6 @@
 """Before and after the fan: the answer in a sentence, the day of the change, the days since, what would settle it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
@@ -41,18 +41,31 @@ def answer(calculation: Calculation) -> tuple[Block, ...]:
         why = refused.partition(": ")[2] or "it takes the day on which the fan was started"
         return (Para(("Nothing can be said of the fan yet: ", why, ".")),)
     unit = term("mean_after").unit(system)
-    share, low, high = (decimal(values[n], "%", 3) for n in ("radon_reduction", "reduction_low", "reduction_high"))
     before = decimal(values["mean_before"], unit, 2)
     after, least, most = (decimal(values[n], unit, 2) for n in ("mean_after", "mean_after_low", "mean_after_high"))
-    said = f"The fan takes away {share} of the radon; with 95 % chance it is between {low} and {high}."
     left = (
         f" The mean of the whole year with it off would be about {before}, with it on about {after}, and with 95 % chance "
         f"between {least} and {most}."
     )
     return (
-        Para((Strong(said), left), "result"),
+        Para((Strong(_fell(values)), left), "result"),
         Para((_level(calculation),)),
         Para((_counted(found, values),), "note"),
+    )
+
+
+def _fell(values: Mapping[str, float]) -> str:
+    share, low, high = (decimal(values[n], "%", 3) for n in ("radon_reduction", "reduction_low", "reduction_high"))
+    if values["reduction_low"] > 0:
+        return f"The fan takes away {share} of the radon; with 95 % chance it is between {low} and {high}."
+    if values["reduction_high"] < 0:
+        return (
+            "The radon rose when the fan was started, by more than weather and season explain: something else changed."
+        )
+    rise = decimal(-values["reduction_low"], "%", 3)
+    return (
+        "Whether the fan takes radon away cannot be told yet: with 95 % chance what happened lies between a rise of "
+        f"{rise} and a fall of {high}."
     )
 
 
@@ -71,15 +84,18 @@ def _level(calculation: Calculation) -> str:
     )
 
 
-def _counted(found: Watched, values: object) -> str:
-    seconds = values["transition_time"]  # type: ignore[index]
+def _counted(found: Watched, values: Mapping[str, float]) -> str:
+    seconds = values["transition_time"]
+    times = len(found.off)
     off = (
-        f" and {len(found.off)} time{'s' if len(found.off) > 1 else ''} of the fan standing still" if found.off else ""
+        f" The fan stood still {'once' if times == 1 else f'{times} times'} since, and those days are told apart."
+        if times
+        else ""
     )
-    left = left_out_days(found, seconds)
     return (
         f"Days are whole days of the monitor. After each switch of the fan {decimal(seconds, 'h', 3)} are given to the house to "
-        f"follow: {left} days belong to neither level. Season, trend and the resemblance of days are allowed for{off}."
+        f"follow: {left_out_days(found, seconds)} days belong to neither level. Season, trend and the resemblance of days are "
+        f"allowed for.{off}"
     )
 
 
