@@ -176,7 +176,6 @@ class Alarm:
     sums: np.ndarray
     limit: float
     allowance: float
-    days_between: float
     raised: float  # the factor by which the level is raised before days are held against it
     baseline: int
 
@@ -217,8 +216,7 @@ def alarm_of(found: Watched, transition_time: float) -> Alarm | None:
     for i, score in enumerate(scores):
         held = max(0.0, held + score - allowance)
         sums[i] = held
-    between = float(days_between_alarms(alarm_allowance=allowance, alarm_limit=limit))
-    return Alarm(days[BASELINE_DAYS:], sums, limit, allowance, between, math.exp(raised), BASELINE_DAYS)
+    return Alarm(days[BASELINE_DAYS:], sums, limit, allowance, math.exp(raised), BASELINE_DAYS)
 
 
 @lru_cache(maxsize=64)

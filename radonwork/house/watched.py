@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from radonwork.house.monitor import Asked, Days, MonitorError, Series, read_monitor
+from radonwork.house.monitor import LARGEST, Asked, Days, MonitorError, Series, read_monitor
+from radonwork.solvers.step_change import LEFT_OUT, OFF, ON
 
 if TYPE_CHECKING:
     from radonwork.house.record import House
@@ -25,7 +26,6 @@ LEFT_OF_STEP = 0.01
 LEAST_TRANSITION = 24 * HOUR
 """A test begins 24 hours after the fan is started at the earliest (aarst-mah-2019, 7.3.2)."""
 _EPOCH = datetime(1970, 1, 1)
-OFF, ON, LEFT_OUT = 0, 1, -1
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,8 +101,6 @@ def _watched(house: "House", path: Path, _changed: int, _size: int) -> Watched |
 
 
 def _content(path: Path) -> bytes:
-    from radonwork.house.monitor import LARGEST
-
     with path.open("rb") as file:
         return file.read(LARGEST + 1)
 

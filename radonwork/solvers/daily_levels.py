@@ -68,14 +68,18 @@ _AROUND = season(
 )  # even steps round a year: its mean to many digits, since the swing is smooth
 
 
+def passed_on(days: np.ndarray, correlations: np.ndarray) -> np.ndarray:
+    """What each day has of the one before, for each correlation: rho^k over a gap of k days, nothing for the first."""
+    passed = correlations[:, np.newaxis] ** np.diff(days)[np.newaxis, :]
+    return np.concatenate([np.zeros((len(correlations), 1)), passed], axis=1)
+
+
 def whitened(days: np.ndarray, rows: np.ndarray, correlations: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Rows freed of what each has from the row before, for each correlation: shape (correlations, days, columns).
 
-    Also half the logarithm of the determinant that goes with it. `days` are whole and rising; a gap of k days passes on
-    rho^k.
+    Also half the logarithm of the determinant that goes with it. `days` are whole and rising.
     """
-    passed = correlations[:, np.newaxis] ** np.diff(days)[np.newaxis, :]
-    passed = np.concatenate([np.zeros((len(correlations), 1)), passed], axis=1)
+    passed = passed_on(days, correlations)
     left = np.sqrt(1 - passed**2)
     before = np.concatenate([np.zeros((1, rows.shape[1])), rows[:-1]])
     return (rows - passed[..., np.newaxis] * before) / left[..., np.newaxis], np.log(left).sum(axis=1)

@@ -9,8 +9,6 @@ season's swing is taken to multiply both alike, so it cancels in the reduction, 
 A fan that is switched off and on again is the same model with more runs of days: each run starts afresh.
 """
 
-import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -25,6 +23,7 @@ from radonwork.solvers.daily_levels import (
     gathered,
     held_season,
     joint_draws,
+    passed_on,
     season,
     whitened,
 )
@@ -127,7 +126,7 @@ def change_day(days: np.ndarray, values: np.ndarray) -> ChangeDay:
     logs = np.log(values) - np.log(values).mean()
     rows, determinant = whitened(days, np.column_stack([smooth, logs]), correlations)
     steps = whitened(days, np.ones((len(days), 1)), correlations)[0]  # a step whitened is this from the day after it on
-    first = 1 / np.sqrt(1 - _passed(days, correlations) ** 2)  # and this on its own day
+    first = 1 / np.sqrt(1 - passed_on(days, correlations) ** 2)  # and this on its own day
     weighted = steps * rows
     later = np.flip(np.cumsum(np.flip(weighted, axis=1), axis=1), axis=1) - weighted
     cross = later + first[..., np.newaxis] * rows
@@ -159,11 +158,6 @@ def change_day(days: np.ndarray, values: np.ndarray) -> ChangeDay:
     return ChangeDay(days[candidates], each / each.sum(), for_change)
 
 
-def _passed(days: np.ndarray, correlations: np.ndarray) -> np.ndarray:
-    passed = correlations[:, np.newaxis] ** np.diff(days)[np.newaxis, :]
-    return np.concatenate([np.zeros((len(correlations), 1)), passed], axis=1)
-
-
 def _log_evidence(
     inside: np.ndarray,
     right: np.ndarray,
@@ -180,16 +174,3 @@ def _log_evidence(
     left = np.maximum(square - np.einsum("...i,...i->...", fitted, right), 1e-12)
     known = np.log(noise * precision[precision > 0]).sum() / 2
     return np.asarray(known - 0.5 * np.linalg.slogdet(held)[1] - determinant - (count - 1) / 2 * np.log(left))
-
-
-def stated_states(days: np.ndarray, first_on: float, off: Sequence[tuple[float, float]] = ()) -> np.ndarray:
-    """OFF before the day `first_on`, ON from it on, OFF again within each span of days of `off`."""
-    states = np.where(days >= first_on, ON, OFF)
-    for start, end in off:
-        states[(days >= start) & (days < end)] = OFF
-    return states
-
-
-def ratio_spread_of(effective: tuple[float, float], spreads: tuple[float, float]) -> float:
-    """Standard error of ln of a ratio of geometric means from two stretches of days."""
-    return math.sqrt(sum(s**2 / n for s, n in zip(spreads, effective, strict=True)))
