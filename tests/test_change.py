@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections.abc import Callable
 from datetime import date, timedelta
 from pathlib import Path
 from types import SimpleNamespace
@@ -231,6 +232,27 @@ def test_false_alarms_are_no_more_frequent_than_stated_where_everything_is_learn
         alarmed += alarm.first is not None
     # One in ten years alarms in 18 % of spans of two; this many or more of 60 would be a chance of one in ten thousand.
     assert alarmed < stats.binom.isf(1e-4, count, 1 - math.exp(-730 / 3652.5))
+
+
+ODD: list[Callable[[np.random.Generator, int], np.ndarray]] = [
+    lambda _, n: np.full(n, 11.1),
+    lambda rng, n: np.where(rng.random(n) < 0.5, 3.7, 1e6),
+    lambda rng, n: 10 ** rng.uniform(-1, 6, n),
+    lambda _, n: np.exp(np.linspace(0, 12, n)),
+]
+
+
+@pytest.mark.parametrize("made", ODD)
+def test_odd_days_are_told_of_too(tmp_path: Path, made: Callable[[np.random.Generator, int], np.ndarray]) -> None:
+    """A monitor that shows one number, or any at all: no answer that is not a number, no fault."""
+    rng = np.random.default_rng(2)
+    for count in (30, 200):
+        found = calculated(tmp_path, made(rng, count), started(count // 3))
+        assert found.run.refused == {}
+        assert all(math.isfinite(value) for value in found.run.values.values())
+        for one in (told.answer, told.day, told.later, told.more):
+            assert "nan" not in read(one(found))
+        assert all("nan" not in picture.svg for picture in pictures(found))
 
 
 # ---------------------------------------------------------------- the example houses

@@ -165,7 +165,9 @@ BASELINE_DAYS = 60
 DOUBLED = math.log(2)
 """The alarm is set to find radon that has doubled."""
 YEARS_TO_FALSE_ALARM = 10.0
-_LEAST_ALLOWANCE = 0.1
+_ALLOWANCES = 0.1, 2.0  # where a doubling is lost in the weather; and where it is seen on its first day
+_LEAST_SPREAD = 0.05
+"""Of ln: days that hardly differ are known no better than their display is rounded."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -199,10 +201,12 @@ def alarm_of(found: Watched, transition_time: float) -> Alarm | None:
     if len(days) < BASELINE_DAYS + 1:
         return None
     level = logs[:BASELINE_DAYS].mean()
-    spread = logs[:BASELINE_DAYS].std(ddof=1)
+    spread = max(float(logs[:BASELINE_DAYS].std(ddof=1)), _LEAST_SPREAD)
     centred = logs[:BASELINE_DAYS] - level
     near = np.diff(days[:BASELINE_DAYS]) == 1
-    passed = float(np.clip(np.sum(centred[1:][near] * centred[:-1][near]) / np.sum(centred[:-1][near] ** 2), 0.0, 0.95))
+    passed = float(
+        np.clip(np.sum(centred[1:][near] * centred[:-1][near]) / max(np.sum(centred[:-1][near] ** 2), 1e-12), 0.0, 0.95)
+    )
     left_open = spread * math.sqrt((1 + passed) / (1 - passed) / BASELINE_DAYS)
     raised = math.hypot(HALF_YEAR_SPREAD, left_open)
     gaps = np.diff(days, prepend=days[0] - 1)[BASELINE_DAYS:]
@@ -210,7 +214,8 @@ def alarm_of(found: Watched, transition_time: float) -> Alarm | None:
     expected = level + raised + passed**gaps * before
     error = spread * np.sqrt(np.maximum(1 - passed ** (2 * gaps), 1e-9))
     scores = (logs[BASELINE_DAYS:] - expected) / error
-    allowance = max((1 - passed) * (DOUBLED - raised) / (2 * spread * math.sqrt(1 - passed**2)), _LEAST_ALLOWANCE)
+    half = (1 - passed) * (DOUBLED - raised) / (2 * spread * math.sqrt(1 - passed**2))
+    allowance = min(max(half, _ALLOWANCES[0]), _ALLOWANCES[1])
     limit = _limit(allowance)
     sums, held = np.empty(len(scores)), 0.0
     for i, score in enumerate(scores):
