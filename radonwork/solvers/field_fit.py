@@ -10,9 +10,9 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from statistics import NormalDist
 
 import numpy as np
-from scipy.special import chdtrc, chdtri
 
 from radonwork.solvers.splines import Cubics, smooth
 from radonwork.solvers.suction_field import Array, Footprint, Pit, Point, Response, Source, driven, respond
@@ -27,7 +27,8 @@ _ROUNDS = 5
 _NODES, _FEW_NODES, _NARROW = 16, 8, 0.5
 _ENOUGH = 24  # rows on which the likely part must stand before it is finely enough drawn
 _LIKELY = 20.0  # of chi squared above the least; beyond lies less than a ten-thousandth
-_ONE_SIGMA, _NINETY_FIVE = chdtri(1, [1 - 0.6827, 1 - 0.95])  # chi-squared of one degree
+# Chi-squared of one degree is the square of a normal deviate.
+_ONE_SIGMA, _NINETY_FIVE = (NormalDist().inv_cdf((1 + held) / 2) ** 2 for held in (0.6827, 0.95))
 _TOO_UNLIKELY = 0.01  # a misfit that chance makes more rarely than this is not chance
 _FROM_WALL, _FROM_OTHERS = 0.3, 1.0  # m: where a hole is not drilled, and where one tells of the same piece of layer
 
@@ -240,6 +241,8 @@ def fit(
         if (lengths, scales) == before:
             break
     least = float(grid.chi.min())
+    from scipy.special import chdtrc
+
     disagree = asked.degrees > 0 and chdtrc(asked.degrees, least) < _TOO_UNLIKELY
     inflation = math.sqrt(least / asked.degrees) if disagree else 1.0
     grid = replace(grid, inflation=inflation)

@@ -5,6 +5,7 @@ the rest. Two steps leave less than 1e-10, mostly less than 1e-13. The derivativ
 taken by sympy.
 """
 
+from functools import cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -35,16 +36,15 @@ def _compiled(terms: tuple[sympy.Symbol, ...], expression: sympy.Expr) -> Any:
     return function_of(terms, in_parts.evalf(), "numpy", common_parts)
 
 
-_slope = sympy.diff(friction.COLEBROOK, _x)
-_newton = _compiled((_x, _i, _k), friction.COLEBROOK / _slope)
-# The friction exponent m = -(Re/f) df/dRe of f = 1/x^2, where x moves along the relation.
-_exponent = _compiled((_x, _i, _k), sympy.together(2 * _Re / _x * -sympy.diff(friction.COLEBROOK, _Re) / _slope))
-_haaland = _compiled(
-    (_i, _start_k),
-    sqrt(1 / friction.haaland_factor.expression.doit()).subs(
-        _rr, sympy.Rational("3.7") * _start_k ** (1 / sympy.Rational("1.11"))
-    ),
-)
+@cache
+def _statements() -> tuple[Any, Any, Any]:
+    """Newton's step for x, the friction exponent m = -(Re/f) df/dRe of f = 1/x^2, where x moves along, and a start."""
+    slope = sympy.diff(friction.COLEBROOK, _x)
+    newton = _compiled((_x, _i, _k), friction.COLEBROOK / slope)
+    exponent = _compiled((_x, _i, _k), sympy.together(2 * _Re / _x * -sympy.diff(friction.COLEBROOK, _Re) / slope))
+    start = sqrt(1 / friction.haaland_factor.expression.doit())
+    rough = sympy.Rational("3.7") * _start_k ** (1 / sympy.Rational("1.11"))
+    return newton, exponent, _compiled((_i, _start_k), start.subs(_rr, rough))
 
 
 class Roughness(NamedTuple):
@@ -61,11 +61,12 @@ class Roughness(NamedTuple):
 
 def turbulent(reynolds_number: Array, roughness: Roughness) -> tuple[Array, Array]:
     """Colebrook's Darcy factor and its friction exponent m = -(Re/f) df/dRe; Re from 2000 up."""
+    newton, exponent, start = _statements()
     inverse = 1 / reynolds_number
-    x = _haaland(inverse, roughness.start)
+    x = start(inverse, roughness.start)
     for _ in range(2):
-        x = x - _newton(x, inverse, roughness.newton)
-    return 1 / (x * x), _exponent(x, inverse, roughness.newton)
+        x = x - newton(x, inverse, roughness.newton)
+    return 1 / (x * x), exponent(x, inverse, roughness.newton)
 
 
 @solver(
