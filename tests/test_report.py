@@ -28,7 +28,7 @@ from radonwork.engine.sources import Source
 from radonwork.files import DATA
 from radonwork.glossary import term
 from radonwork.house.calculations import Calculation, calculations
-from radonwork.house.job import parts, topics
+from radonwork.house.job import parts
 from radonwork.house.record import House, read_house
 from radonwork.report import contents, pieces
 from radonwork.report.blocks import Figure
@@ -323,7 +323,8 @@ def test_works_cited_are_those_used_and_no_others(report: Report) -> None:
     text = unescape(re.sub(r"<[^>]*>", "", cited))
     keys = {work.statement.source.key for c in report.calculations for work in c.run.works}
     keys |= {finding.requirement.source.key for finding in report.findings}
-    keys |= {case.source.key for case in cases() if case.topic in topics()}
+    worked = {work.statement.name for c in report.calculations for work in c.run.works}
+    keys |= {case.source.key for case in cases() if case.of in worked}
     assert cited.count("<li>") == len(keys - {""})
     for key in keys - {""}:
         assert Source(key).work in text
