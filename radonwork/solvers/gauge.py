@@ -12,7 +12,6 @@ from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
 from radonwork.engine.formula import Values
 from radonwork.engine.sheet import evenly_spread
@@ -258,6 +257,8 @@ class _Asked:
 
 def _drawn(held: Beforehand, spans: Mapping[str, Span], count: int) -> dict[str, Array]:
     """Variants of all that is not known, evenly over what is held possible."""
+    from scipy.special import ndtri
+
     points = iter(evenly_spread(count, 4 + len(spans)).T)
 
     def even(span: Span) -> Array:

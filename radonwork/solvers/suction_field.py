@@ -25,10 +25,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from itertools import combinations, pairwise
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, cast
 
 import numpy as np
-from scipy.special import k0, k1
 
 from radonwork.engine.formula import Values
 from radonwork.formulas import soil
@@ -395,36 +394,42 @@ class Response:
         return total / (2 * np.pi)
 
     def field(self, drives: Array, x: Array, y: Array) -> Array:
-        """Suction at points for these drives of the sources."""
+        """Suction at points for these drives of the sources; for several sets of them (columns) along a last axis."""
         unknowns = self._unknowns @ drives / (2 * np.pi)
         slopes = self._slopes(unknowns[len(self._pits) :])
         pits, pieces, length = self._pits, self._pieces, self.leakage_length
-        total = np.zeros(np.broadcast_shapes(np.shape(x), np.shape(y)))
+        shape = np.broadcast_shapes(np.shape(x), np.shape(y))
+        total = np.zeros((*shape, *np.shape(drives)[1:]))
+        many = total.ndim > len(shape)
+
+        def times(values: Array, strength: Array) -> Array:
+            return np.multiply.outer(values, strength) if many else values * strength
+
         for mirror in self.images:
             seen_x, seen_y = mirror(x, y)
             for strength, pit in zip(unknowns, pits, strict=False):
                 apart = np.maximum((seen_x - pit.at[0]) ** 2 + (seen_y - pit.at[1]) ** 2, pit.radius**2)
-                total += strength * _K0(apart / length**2)
+                total += times(_K0(apart / length**2), strength)
             for number, unknown in enumerate(unknowns[len(pits) :]):
                 one, sealed = pieces.only(slice(number, number + 1)), self._sealed[number]
                 apart = (seen_x - one.middle[0, 0]) ** 2 + (seen_y - one.middle[0, 1]) ** 2
                 values = one.quick_pull(seen_x, seen_y, length) if sealed else one.quick_k0(seen_x, seen_y, length)
                 near = np.nonzero(apart < (_NEAR * one.length[0]) ** 2)
                 if len(near[0]):
-                    near_x, near_y = (np.broadcast_to(seen, total.shape)[near] for seen in (seen_x, seen_y))
+                    near_x, near_y = (np.broadcast_to(seen, shape)[near] for seen in (seen_x, seen_y))
                     exactly = one.mean_pull if sealed else one.mean_k0
                     values[near] = exactly(near_x, near_y, length)[:, 0]
                     if sealed:
-                        total[near] -= slopes[number] * one.sloped_pull(near_x, near_y)
-                total += (-unknown * one.length[0] if sealed else unknown) * values
+                        total[near] -= times(one.sloped_pull(near_x, near_y), slopes[number])
+                total += times(values, -unknown * one.length[0] if sealed else unknown)
         return total
 
     def _slopes(self, unknowns: Array) -> Array:
         """How fast the suction along each piece of sealed wall changes, from the pieces beside it."""
-        slopes = np.zeros(len(unknowns))
+        slopes = np.zeros(np.shape(unknowns))
         for straight in np.unique(self._pieces.straight[self._sealed]):
             side = self._pieces.straight == straight
-            slopes[side] = np.gradient(unknowns[side], np.cumsum(self._pieces.length[side]))
+            slopes[side] = np.gradient(unknowns[side], np.cumsum(self._pieces.length[side]), axis=0)
         return slopes
 
 
@@ -530,6 +535,20 @@ def _cut(start: Point, end: Point, size: float, finer_ends: bool) -> Array:
     return np.array(start) + share[:, np.newaxis] * (np.array(end) - np.array(start))
 
 
+def k0(x: Array) -> Array:
+    """The Bessel function K0. scipy's take long to load, and a house without a plan asks for none."""
+    from scipy import special
+
+    return cast(Array, special.k0(x))
+
+
+def k1(x: Array) -> Array:
+    """The Bessel function K1."""
+    from scipy import special
+
+    return cast(Array, special.k1(x))
+
+
 class _Table:
     """A function of x as a table over ln x², read by x², straight between the rows and beyond them.
 
@@ -541,8 +560,15 @@ class _Table:
     step = (high - low) / (rows - 1)
 
     def __init__(self, function: Callable[[Array], Array]) -> None:
-        self.values = function(np.exp((self.low + self.step * np.arange(self.rows)) / 2))
-        self.rises = np.diff(self.values)
+        self.function = function
+
+    @cached_property
+    def values(self) -> Array:
+        return self.function(np.exp((self.low + self.step * np.arange(self.rows)) / 2))
+
+    @cached_property
+    def rises(self) -> Array:
+        return np.diff(self.values)
 
     def __call__(self, squared: Array) -> Array:
         place = np.log(squared)
