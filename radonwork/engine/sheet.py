@@ -114,13 +114,16 @@ def evenly_spread(count: int, dimensions: int) -> np.ndarray:
     return (0.5 + np.arange(1, count + 1)[:, np.newaxis] * steps) % 1.0
 
 
-def tolerance_samples(given: Mapping[str, Quantity]) -> dict[str, np.ndarray]:
-    """Points between value - tolerance and value + tolerance of every term that states one, the same ones each time."""
+def tolerance_samples(given: Mapping[str, Quantity], count: int = SAMPLES) -> dict[str, np.ndarray]:
+    """Points between value - tolerance and value + tolerance of every term that states one, the same ones each time.
+
+    Among them are all corners where there are not too many.
+    """
     names = [name for name, quantity in given.items() if quantity.tolerance]
     if not names:
         return {}
-    unit_points = evenly_spread(SAMPLES, len(names))
-    if len(names) <= _CORNERS_UP_TO:
+    unit_points = evenly_spread(count, len(names))
+    if len(names) <= _CORNERS_UP_TO and 2 ** len(names) < count:
         corners = np.array(list(itertools.product((0.0, 1.0), repeat=len(names))))
         unit_points[1 : 1 + len(corners)] = corners
     points = {}

@@ -7,7 +7,7 @@ stone under the slab, the loss to fast air near each pit is taken off its suctio
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache, partial
 
 import numpy as np
@@ -27,9 +27,9 @@ from radonwork.solvers.suction_field import Source as Sink
 from radonwork.units import decimal
 
 GRID = 64  # points of a map each way
-# Leakage lengths at which the field is worked over a tolerance, fewer over one that spans less than a third of the
-# length; between them it is read off a smooth curve, to a ten-thousandth of the suction.
-_NODES, _FEW_NODES, _NARROW = 7, 4, 0.3
+# Step of the leakage length's logarithm from one worked field to the next over a tolerance, and how many there may be
+# before it is doubled; between them the field is read off a smooth curve, to a thousandth of the suction.
+_STEP, _MOST_STEPS = 0.1, 6
 _LEAST_ERROR, _ERROR_SHARE = 1.0, 0.1  # Pa, and share of a reading, where the record does not say how good it is
 _DERIVED = Source(kind="derived", place="balance of air in the layer, solved for this outline by its edge")
 _LAYOUT = ("outline_corners", "suction_places")
@@ -63,12 +63,14 @@ STONE = ("layer_transmissivity", "layer_thickness", "inertial_coefficient", "air
 class Slab:
     """An outline with the places where it is sucked at, each at a suction of 1 Pa; all in metres.
 
-    With `stone` the layer is clean stone around its pits; what is asked of it then wants the terms in STONE too.
+    With `stone` the layer is clean stone around its pits; what is asked of it then wants the terms in STONE too. `apart`
+    names the suction point of each place, where they may differ in suction.
     """
 
     footprint: Footprint
     sinks: tuple[Sink, ...]
     stone: bool = False
+    apart: tuple[str, ...] = field(default=(), compare=False)
 
     def at(self, suction: float, **stone: Values) -> tuple[Sink, ...]:
         """The places at this suction, in clean stone each pit with its inertial resistance."""
@@ -82,9 +84,9 @@ class Slab:
     def map(self, suction: float, leakage_length: float, **stone: Values) -> SuctionMap:
         """The suction under the slab, on the grid."""
         x, y = self._axes
-        field = np.full(self._inside.shape, np.nan)
-        field[self._inside] = self.units(leakage_length, self.shares(suction, leakage_length, stone))[0]
-        return SuctionMap(self.footprint, x, y, suction * field)
+        found = np.full(self._inside.shape, np.nan)
+        found[self._inside] = self.units(leakage_length, self.shares(suction, leakage_length, stone))[0]
+        return SuctionMap(self.footprint, x, y, suction * found)
 
     @cached_property
     def _axes(self) -> tuple[np.ndarray, np.ndarray]:
@@ -105,13 +107,13 @@ class Slab:
         return x, y
 
     @cached_property
-    def _groups(self) -> tuple[tuple[int, ...], ...]:
-        """Places that have one share of the suction: all of them, but in clean stone each pit its own."""
-        if not self.stone:
-            return (tuple(range(len(self.sinks))),)
-        pits = [(n,) for n, sink in enumerate(self.sinks) if isinstance(sink, Pit)]
-        drains = tuple(n for n, sink in enumerate(self.sinks) if isinstance(sink, Drain))
-        return (*pits, *([drains] if drains else []))
+    def groups(self) -> tuple[tuple[int, ...], ...]:
+        """Places that have one share of one suction: those of a suction point, but in clean stone each pit by itself."""
+        found: dict[tuple[str, int], tuple[int, ...]] = {}
+        for number, (sink, at) in enumerate(zip(self.sinks, self.apart or len(self.sinks) * ("",), strict=True)):
+            key = (at, number if self.stone and isinstance(sink, Pit) else -1)
+            found[key] = (*found.get(key, ()), number)
+        return tuple(found.values())
 
     @cached_property
     def distances(self) -> np.ndarray:
@@ -124,51 +126,64 @@ class Slab:
         return np.min(found, axis=0)
 
     def shares(self, suction: Values, leakage_length: Values, stone: Mapping[str, Values]) -> np.ndarray:
-        """Share of the suction at each group of places (columns) that inertia leaves to the field, a row a variant."""
+        """Share of the one suction that inertia leaves to the field at each group (columns), a row a variant."""
         if not self.stone:
-            return np.ones((1, 1))
-        available = np.repeat(np.reshape(suction, (-1, 1)), len(self._groups), axis=1)
-        pits = [sink for sink in self.sinks if isinstance(sink, Pit)]
-        resistances = [np.ravel(_resistance(pit, stone)) for pit in pits]
-        resistances += [0.0 * resistances[0]] * (len(self._groups) - len(pits))
+            return np.ones((1, len(self.groups)))
+        available = np.repeat(np.reshape(suction, (-1, 1)), len(self.groups), axis=1)
+        return self.drives(available, leakage_length, stone) / available
+
+    def drives(self, available: np.ndarray, leakage_length: Values, stone: Mapping[str, Values]) -> np.ndarray:
+        """What inertia leaves to the field of the suction `available` at each group (columns), a row a variant."""
+        if not self.stone:
+            return available
         transmissivity = np.reshape(stone["layer_transmissivity"], (-1, 1, 1))
-        return (
-            driven(transmissivity * self._drawn(leakage_length), np.stack(resistances, axis=-1), available) / available
-        )
+        losses = np.stack(np.broadcast_arrays(*map(np.ravel, self.losses(stone))), axis=-1)
+        return driven(transmissivity * self.drawn(leakage_length), losses, available)
+
+    def losses(self, stone: Mapping[str, Values]) -> list[Values]:
+        """Inertial resistance of each group."""
+        first = [self.sinks[group[0]] for group in self.groups]
+        return [_resistance(sink, stone) if self.stone and isinstance(sink, Pit) else 0.0 for sink in first]
 
     def units(self, leakage_length: Values, shares: np.ndarray) -> np.ndarray:
         """Suction at every inside point (columns) for 1 Pa at the places, a row a variant."""
-        each = [
-            self._along(leakage_length, partial(_unit_field, self, group)) * shares[:, number : number + 1]
-            if self.stone
-            else self._along(leakage_length, partial(_unit_field, self, group))
-            for number, group in enumerate(self._groups)
-        ]
-        if not self.stone:
-            return each[0]
-        found = np.sum(each, axis=0)
-        found[:, self._in_pits] = 1.0
+        if len(self.groups) == 1 and not self.stone:
+            return self._along(leakage_length, partial(_unit_fields, self, self.groups))[..., 0]
+        return self.suctions(leakage_length, shares, np.ones((1, len(self.groups))))
+
+    def suctions(self, leakage_length: Values, drives: np.ndarray, available: np.ndarray) -> np.ndarray:
+        """Suction at every inside point (columns) for these drives of the groups, a row a variant.
+
+        Inside the pits stands what is available to them.
+        """
+        units = self._along(leakage_length, partial(_unit_fields, self, self.groups))
+        found = (units @ drives[..., np.newaxis])[..., 0]
+        for number, group in enumerate(self.groups):
+            for sink in group:
+                found[:, self._in_pits[sink]] = available[:, number : number + 1]
         return found
 
     def flows(
         self, suction: Values, leakage_length: Values, layer_transmissivity: Values, shares: np.ndarray
     ) -> np.ndarray:
         """Flow of each group of places (columns), m3/s, a row a variant."""
-        drawn = np.einsum("...ij,...j->...i", self._drawn(leakage_length), shares)
+        drawn = np.einsum("...ij,...j->...i", self.drawn(leakage_length), shares)
         return np.reshape(layer_transmissivity * np.asarray(suction), (-1, 1)) * drawn
 
-    def _drawn(self, leakage_length: Values) -> np.ndarray:
+    def drawn(self, leakage_length: Values) -> np.ndarray:
         """Flow over transmissivity of each group for 1 Pa at each, a matrix a variant."""
-        return self._along(leakage_length, partial(_unit_flow, self))
+        return self._along(leakage_length, partial(_unit_flow, self, self.groups))
 
     @cached_property
-    def _in_pits(self) -> np.ndarray:
-        """Which of the inside points lie in a pit, where its own suction stands."""
-        found = np.zeros(len(self.points[0]), dtype=bool)
-        for sink in self.sinks:
-            if isinstance(sink, Pit):
-                found |= (self.points[0] - sink.at[0]) ** 2 + (self.points[1] - sink.at[1]) ** 2 < sink.radius**2
-        return found
+    def _in_pits(self) -> list[np.ndarray]:
+        """Which of the inside points lie in each place, if it is a pit, where its own suction stands."""
+        x, y = self.points
+        return [
+            (x - sink.at[0]) ** 2 + (y - sink.at[1]) ** 2 < sink.radius**2
+            if isinstance(sink, Pit)
+            else np.zeros(len(x), dtype=bool)
+            for sink in self.sinks
+        ]
 
     @staticmethod
     def _along(leakage_length: Values, of_one: Callable[[float], np.ndarray]) -> np.ndarray:
@@ -181,25 +196,30 @@ class Slab:
         low, high = float(lengths.min()), float(lengths.max())
         if high - low < 1e-12:
             return of_one(math.exp(low))[np.newaxis]
-        nodes = np.linspace(low, high, _NODES if high - low > _NARROW else _FEW_NODES)
+        # Steps from a fixed scale, so that other ranges share the fields worked at them.
+        step = _STEP * 2 ** max(0, math.ceil(math.log2((high - low) / (_MOST_STEPS * _STEP))))
+        first = math.floor(low / step)
+        nodes = step * np.arange(first, max(math.ceil(high / step), first + 3) + 1)
         found: np.ndarray = smooth(nodes, np.array([of_one(math.exp(node)) for node in nodes]))(lengths)
         return found
 
 
 @lru_cache(maxsize=64)
-def _unit_field(slab: Slab, group: tuple[int, ...], leakage_length: float) -> np.ndarray:
-    """Suction at the inside points for 1 Pa at the places of this group and none at the others."""
-    drives = np.isin(np.arange(len(slab.sinks)), group).astype(float)
-    found = respond(slab.sinks, slab.footprint, leakage_length).field(drives, *slab.points)
-    if not slab.stone:  # inside a pit stands its own suction, and nowhere more than that
-        found[slab._in_pits] = 1.0
+def _unit_fields(slab: Slab, groups: tuple[tuple[int, ...], ...], leakage_length: float) -> np.ndarray:
+    """Suction at the inside points for 1 Pa at the places of each group (last axis) and none at the others."""
+    drives = np.array([np.isin(np.arange(len(slab.sinks)), group) for group in groups], dtype=float).T
+    response, several = respond(slab.sinks, slab.footprint, leakage_length), len(groups) > 1
+    found = response.field(drives if several else drives[:, 0], *slab.points).reshape(-1, len(groups))
+    for number, group in enumerate(groups):
+        for sink in group:  # inside a pit stands its own suction, and nowhere more than that
+            found[slab._in_pits[sink], number] = 1.0
     return found
 
 
-@lru_cache(maxsize=64)
-def _unit_flow(slab: Slab, leakage_length: float) -> np.ndarray:
+@lru_cache(maxsize=128)
+def _unit_flow(slab: Slab, groups: tuple[tuple[int, ...], ...], leakage_length: float) -> np.ndarray:
     drawn = respond(slab.sinks, slab.footprint, leakage_length).drawn
-    of = np.array([np.isin(np.arange(len(slab.sinks)), group) for group in slab._groups], dtype=float)
+    of = np.array([np.isin(np.arange(len(slab.sinks)), group) for group in groups], dtype=float)
     return of @ drawn @ of.T
 
 
@@ -500,9 +520,10 @@ def _flows(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
     suction, length = terms["soil_suction"], terms["leakage_length"]
     flows = slab.flows(suction, length, terms["layer_transmissivity"], slab.shares(suction, length, terms))
     found = {"soil_flow": flows.sum(axis=1)}
-    if slab.stone:  # the pit that draws most; the drains come last
-        radii = np.array([sink.radius for sink in slab.sinks if isinstance(sink, Pit)])
-        of_pits = flows[:, : len(radii)]
+    if slab.stone:  # the pit that draws most
+        first = [slab.sinks[group[0]] for group in slab.groups]
+        radii = np.array([sink.radius for sink in first if isinstance(sink, Pit)])
+        of_pits = flows[:, [isinstance(sink, Pit) for sink in first]]
         found |= {"pit_flow": of_pits.max(axis=1), "drawing_radius": radii[of_pits.argmax(axis=1)]}
     return found
 

@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from radonwork.engine.formula import Values
 from radonwork.solvers.fan_curve import Fan
 from radonwork.solvers.route import OUTSIDE, Branch, Network, NetworkError, Soil
 from radonwork.solvers.suction_field import Footprint, Layer, Pit, Point, Source, SuctionField, respond, suction_field
@@ -49,28 +50,46 @@ class Ground:
         drawn = respond(self.sources, self.footprint, self.layer.leakage_length).drawn
         of = np.array([[float(node == other) for other in at] for node in dict.fromkeys(at)])
         together = self.layer.transmissivity * of @ drawn @ of.T
-        # What one draws for the other's suction is the same both ways, but for the rounding of the field's pieces.
-        return (together + together.T) / 2
+        return _both_ways(together)
 
     def branches(self) -> list[Branch]:
         """The soil as branches of a network."""
-        lossy = [isinstance(source, Pit) and source.inertial_resistance > 0 for source in self.sources]
-        # Where the soil's resistances meet: at the suction point itself, or before a pit's loss to inertia.
-        meet = [
-            f"ground of {source} at {at}" if loss else at
-            for source, (at, loss) in enumerate(zip(self.points, lossy, strict=True), 1)
+        losses = [source.inertial_resistance if isinstance(source, Pit) else 0.0 for source in self.sources]
+        # A pit with a loss of its own stands alone, the others at a suction point together.
+        alone = [
+            f"{at} {number}" if loss else at for number, (at, loss) in enumerate(zip(self.points, losses, strict=True))
         ]
-        nodes, matrix = list(dict.fromkeys(meet)), self._between(meet)
-        made = []
-        for row, node in enumerate(nodes):
-            made.append(Branch(f"soil of {node}", OUTSIDE, node, (Soil(1 / matrix[row].sum()),)))
-            source, at = self.sources[meet.index(node)], self.points[meet.index(node)]
-            if isinstance(source, Pit) and node != at:
-                made.append(Branch(f"near {node}", node, at, (Soil(0.0, source.inertial_resistance),)))
-        for (i, one), (j, other) in combinations(enumerate(nodes), 2):
-            if matrix[i, j] < 0:
-                made.append(Branch(f"soil from {one} to {other}", one, other, (Soil(-1 / matrix[i, j]),)))
-        return made
+        first = [alone.index(name) for name in dict.fromkeys(alone)]
+        return soil_branches(
+            [self.points[number] for number in first], self._between(alone), [losses[number] for number in first]
+        )
+
+
+def soil_branches(points: Sequence[str], conductance: np.ndarray, losses: Sequence[Values]) -> list[Branch]:
+    """The soil as branches of a network, of one variant or of many.
+
+    `conductance` m³/(s Pa) is what each of some pits or drains (rows) draws for a suction at each (columns), with the
+    variants along its first axis if there are many; `points` are the suction points at which they are drawn from, and
+    `losses` Pa/(m³/s)² their losses to inertia: without one there may be only one at a point.
+    """
+    matrix = _both_ways(conductance)
+    # Where the soil's resistances meet: at the suction point itself, or before a pit's loss to inertia.
+    lossy = [bool(np.any(loss)) for loss in losses]
+    meet = [f"ground {n} of {at}" if loss else at for n, (at, loss) in enumerate(zip(points, lossy, strict=True), 1)]
+    made = []
+    for row, (node, at, loss) in enumerate(zip(meet, points, losses, strict=True)):
+        made.append(Branch(f"soil of {node}", OUTSIDE, node, (Soil(1 / matrix[..., row, :].sum(axis=-1)),)))
+        if node != at:
+            made.append(Branch(f"near {node}", node, at, (Soil(0.0, loss),)))
+    for (i, one), (j, other) in combinations(enumerate(meet), 2):
+        if np.all(matrix[..., i, j] < 0):
+            made.append(Branch(f"soil from {one} to {other}", one, other, (Soil(-1 / matrix[..., i, j]),)))
+    return made
+
+
+def _both_ways(matrix: np.ndarray) -> np.ndarray:
+    """What one draws for the other's suction is the same both ways, but for the rounding of the field's pieces."""
+    return (matrix + matrix.swapaxes(-1, -2)) / 2
 
 
 @dataclass(frozen=True)
@@ -83,12 +102,17 @@ class Coupled:
 
 def on_ground(network: Network, ground: Ground) -> Network:
     """The network with this ground in the place of its soil."""
+    return on_soil(network, ground.points, ground.branches())
+
+
+def on_soil(network: Network, points: Sequence[str], soil: Sequence[Branch]) -> Network:
+    """The network with these branches, under these suction points, in the place of its soil."""
     nodes = {branch.end for branch in network.branches} | {branch.start for branch in network.branches}
-    missing = [point for point in ground.points if point not in nodes]
+    missing = [point for point in points if point not in nodes]
     if missing:
         raise NetworkError(f"ground: the network has no suction point {missing[0][:40]}")
     others = (branch for branch in network.branches if not has_soil(branch))
-    return replace(network, branches=(*ground.branches(), *others))
+    return replace(network, branches=(*soil, *others))
 
 
 def coupled(

@@ -2,11 +2,11 @@
 
 from radonwork.glossary import term
 from radonwork.house.calculations import Calculation
-from radonwork.house.reach import reach_of
+from radonwork.house.reach import Change, reach_of
 from radonwork.house.slab import fit_lines, inertia_lines
 from radonwork.report.blocks import Block, Items, Para, Table, Words
 from radonwork.report.told import Told
-from radonwork.units import decimal
+from radonwork.units import decimal, number
 
 
 def fit(calculation: Calculation) -> tuple[Block, ...]:
@@ -41,13 +41,22 @@ def reach(calculation: Calculation) -> tuple[Block, ...]:
     for change in found.changes:
         cells: list[Words] = [(change.fault,), *[("",)] * (len(_REACHED) - 1)]
         if change.effect:
-            cells = [(decimal(getattr(change.effect, of), term(name).unit(system), 3),) for _, of, name in _REACHED]
+            cells = [(_amount(change, of, term(name).unit(system)),) for _, of, name in _REACHED]
         rows.append(((change.name,), *cells))
     head = ("Change", *(head for head, *_ in _REACHED))
     return (
         Table("What a change does to the reach", head, tuple(rows), (5, 3, 3, 3, 3)),
         *(Para((note,), "note") for note in found.notes),
     )
+
+
+def _amount(change: Change, of: str, unit: str) -> str:
+    """The value, and from the least to the most over the tolerances: "3.2 Pa (2.8 to 3.6)"."""
+    value = decimal(getattr(change.effect, of), unit, 3)
+    if of not in change.spread:
+        return f"{value} (within the tolerances the fan's curve ends)"
+    low, high = (number(end, unit, 3) for end in change.spread[of])
+    return value if low == high else f"{value} ({low} to {high})"
 
 
 TOLD = (
