@@ -1,7 +1,7 @@
 """The air of one house: its own route, soil, lid and fan as a statement that a sheet can hold, and what else may be asked.
 
-`air_of(house)` gives it, or None where the record lists no piece of the route or no point of the fan's curve; `lacking`
-then names the field. The statement takes the number and bore of the pipes in the wall as well, so that a control can
+`air_of(house)` gives it, or None where the record lists no piece of the route or no point of the fan's curve (see
+air_wanted). The statement takes the number and bore of the pipes in the wall as well, so that a control can
 change them.
 """
 
@@ -15,8 +15,8 @@ import sympy
 from radonwork.engine.formula import Values, symbol
 from radonwork.engine.sheet import Run, Sheet
 from radonwork.engine.solver import Solver
-from radonwork.engine.sources import Source
 from radonwork.formulas.fan import fan_pressure_at_speed
+from radonwork.house.air_wanted import unsettled
 from radonwork.house.pipe_sizes import pipe_size
 from radonwork.house.record import House
 from radonwork.house.route import STRAIGHT, VentRoute
@@ -131,23 +131,6 @@ def air_of(house: House) -> HouseAir | None:
     return HouseAir(route, curve, house.fan.name or "fan", fans)
 
 
-_STANDS_FOR = {"run.pipe": "large_bore", "wall.pipe": "small_bore"}
-
-
-def lacking(house: House) -> dict[str, str]:
-    """What keeps the air from being worked: a term that stands for it, and the field of the record that would supply it."""
-    route, found = house.route(), {}
-    if route is None:
-        found["straight_length"] = "run.piece"
-    else:
-        for section in route.sections:
-            if section.bore is None:
-                found[_STANDS_FOR.get(section.pipe, "reference_bore")] = section.wanted
-    if house.fan_curve() is None:
-        found["shutoff_pressure"] = "fan.point"
-    return found
-
-
 # ---------------------------------------------------------------- the statement
 
 
@@ -197,28 +180,14 @@ def air_solver(air: HouseAir) -> AirSolver:
     )
 
 
-def air_statement(house: House | None) -> Solver:
-    """The statement for the sheet of a house; where its record does not settle the air, one that lacks what is wanting."""
-    air = air_of(house) if house else None
-    wants = tuple(lacking(house)) if house else ("straight_length", "shutoff_pressure")
+def air_statement(house: House) -> Solver:
+    """The statement for the sheet of a house whose record settles its air, or why it makes no network."""
+    air = air_of(house)
+    assert air
     try:
-        if air:
-            return air_solver(air)
-        reason = ""
+        return air_solver(air)
     except ValueError as fault:  # a route that makes no network: said where the statement would be worked
-        reason = str(fault)
-
-    def refuse(**_terms: Values) -> Mapping[str, Values]:
-        raise ValueError(reason)
-
-    return Solver(
-        name="house_air",
-        title="Soil, lid, pipe and fan of this house together",
-        gives=("operating_flow",),
-        takes=("soil_resistance", *wants),
-        source=Source(kind="derived", place="soil, lid, pipe and fan in balance"),
-        function=refuse,
-    )
+        return unsettled((), str(fault))
 
 
 # ---------------------------------------------------------------- what changes if

@@ -95,7 +95,7 @@ def _missing(house: House, absent: list[str]) -> dict[str, str]:
     fields = house.missing(absent)
     if all(name in fields for name in absent):
         return fields
-    from radonwork.house.air import lacking
+    from radonwork.house.air_wanted import lacking
 
     return {name: field for name, field in lacking(house).items() if name in absent} | fields
 

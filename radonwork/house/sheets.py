@@ -174,11 +174,18 @@ def _roof(house: House | None) -> Sheet:
 
 def _air(house: House | None) -> Sheet:
     from radonwork.formulas import energy, fan
-    from radonwork.house.air import air_statement
+    from radonwork.house.air_wanted import lacking, unsettled
     from radonwork.solvers.moist_air import saturated_air
     from radonwork.solvers.vent_air import vent_air
 
-    weighed = bool(house and house.climate and house.climate.barometric_pressure)
+    house = house or House()
+    weighed = bool(house.climate and house.climate.barometric_pressure)
+    if wants := tuple(lacking(house)):
+        statement = unsettled(wants)
+    else:
+        from radonwork.house.air import air_statement
+
+        statement = air_statement(house)
 
     def at(of: Formula) -> Formula:
         return of.with_terms(of.name, gives=of.result, air_flow="operating_flow")
@@ -188,7 +195,7 @@ def _air(house: House | None) -> Sheet:
         "Pipe and fan",
         (
             saturated_air if weighed else vent_air,
-            air_statement(house),
+            statement,
             at(fan.air_power),
             fan.fan_efficiency,
             fan.yearly_energy,
