@@ -254,7 +254,9 @@ def _work(chosen: argparse.Namespace) -> int:
             raise CommandError(f"{name}: {reason}") from None
     try:
         work = _asked(statement, given).work(chosen.units, **given)
-    except (RangeError, TermError, NotSolvable) as reason:
+    except RangeError as reason:
+        raise CommandError(reason.told(chosen.units)) from None
+    except (TermError, NotSolvable) as reason:
         raise CommandError(str(reason)) from None
     if not chosen.json:
         print(work.text())

@@ -9,10 +9,11 @@ from scipy.optimize import brentq
 
 from radonwork.drawings.charts import charts
 from radonwork.files import DATA
-from radonwork.house.air import air_in, alternatives
+from radonwork.house.air import air_in, alternatives, passages
 from radonwork.house.calculations import calculate, operating_flow
 from radonwork.house.gauge import diagnoses, from_gauge
 from radonwork.house.record import House, parse_house
+from radonwork.report.topics.air import velocities
 from radonwork.report.writing import write_report
 from radonwork.units import Quantity
 from radonwork.workbook import book
@@ -198,6 +199,38 @@ def test_the_pipe_matters_on_loose_soil_and_the_lid_on_tight() -> None:
         loss.append(found["lid open by 10 in² (65 cm²)"] / found["as it is"])
     assert gain == sorted(gain, reverse=True)
     assert loss == sorted(loss, reverse=True)
+
+
+@every_house
+def test_the_velocity_in_every_section_is_its_flow_over_its_open_area(name: str) -> None:
+    run = calculate(house(name), "air").run
+    found = passages(run)
+    assert [one.name for one in found] == ["main 1", "wall", "main 2"]
+    for one in found:
+        assert one.velocity == pytest.approx(one.flow / (np.pi * one.bore**2 / 4))
+        assert one.low < one.velocity < one.high
+        # The one with the most air has at least its part of all.
+        assert one.flow * one.side_by_side >= run.values["operating_flow"] * (1 - 1e-9)
+    assert max(one.velocity for one in found if not one.in_wall) == pytest.approx(run.values["main_velocity"])
+    assert max(one.velocity for one in found if one.in_wall) == pytest.approx(run.values["wall_velocity"])
+
+
+def test_the_published_flow_beside_a_section_is_that_of_its_size() -> None:
+    """ANSI/AARST SGM-SF-2017, 6.3.8: 35 cfm for 2 in, 80 cfm for 3 in, 140 cfm for 4 in (110 mm pipe has its bore)."""
+    published = {one.name: one.published_flow for one in passages(calculate(house("alder-court"), "air").run)}
+    assert published == {n: pytest.approx(q * CFM) for n, q in (("main 1", 80), ("wall", 35), ("main 2", 80))}
+    assert passages(calculate(house("kestrel-lane"), "air").run)[0].published_flow == pytest.approx(140 * CFM)
+
+
+def test_velocities_beyond_a_limit_are_said_and_what_the_split_riser_would_take() -> None:
+    as_it_is = str(velocities(calculate(house("alder-court"), "air")))
+    assert "it takes 2 of that bore to keep the air there below 1,600 ft/min" in as_it_is
+    loose = house("alder-court", **{'soil_suction = "0.9 inWC ± 0.1 inWC"': 'soil_suction = "0.05 inWC"'})
+    said = str(velocities(calculate(loose, "air")))
+    assert "above" in said.split("Published flow of the size")[1].split("Both limits")[0]
+    assert "it takes 3 of that bore to keep the air there below 1,600 ft/min" in said
+    assert "it takes" not in str(velocities(calculate(house("kestrel-lane"), "air")))  # one pipe in the wall
+    assert velocities(calculate(parse_house('[house]\nname = "bare"\n', "bare.toml"), "air")) == ()
 
 
 def test_the_smaller_fan_moves_less_and_costs_less() -> None:

@@ -542,8 +542,8 @@ def test_a_program_takes_what_its_formulas_and_outputs_need() -> None:
 
 def test_a_program_says_in_javascript_what_does_not_hold() -> None:
     bore = Program((pipe_bore, bore_exponent), (symbol("bore"),))
-    assert any("the wall is thinner than the radius" in text for text in bore.fault_texts)
-    assert any("friction exponent from 0 to 1" in text for text in bore.fault_texts)
+    assert any("the wall is thinner than the radius" in text for text in bore.fault_texts())
+    assert any("friction exponent from 0 to 1" in text for text in bore.fault_texts())
     assert "v_friction_exponent" in bore.faults
 
 

@@ -28,7 +28,18 @@ FORMULAS: dict[str, "Formula"] = {}
 
 
 class RangeError(ValueError):
-    """A value outside the range in which a statement holds; one plain line that names the term."""
+    """A value outside the range in which a statement holds; one plain line that names the term.
+
+    `str` says it in US units, `told` in those of a system; the same where the line has no values.
+    """
+
+    def __init__(self, worded: str | Callable[[System], str]) -> None:
+        self._worded = worded
+        super().__init__(self.told("us"))
+
+    def told(self, system: System) -> str:
+        """The line in the units of a system."""
+        return self._worded if isinstance(self._worded, str) else self._worded(system)
 
 
 class TermError(TypeError):
@@ -212,19 +223,21 @@ def check_range(statement: Any, name: str, value: Values) -> None:
     slack = 1e-12 * max(abs(low) if math.isfinite(low) else 0.0, abs(high) if math.isfinite(high) else 0.0)
     if low - slack <= least and most <= high + slack and math.isfinite(least) and math.isfinite(most):
         return
-    unit = term(name).us
     wrong = least if not least >= low else most
     if not np.isfinite(wrong):
         raise RangeError(f"{statement.name}: {term(name).label} has no finite value here")
-    if np.isinf(high):
-        said = f"at least {decimal(low, unit)}"
-    else:
-        said = (
-            f"from {decimal(low, unit)} to {decimal(high, unit)}"
-            if np.isfinite(low)
-            else f"at most {decimal(high, unit)}"
-        )
-    raise RangeError(f"{statement.name}: {term(name).label} is {decimal(wrong, unit)}; this holds {said}")
+
+    def told(system: System) -> str:
+        unit = term(name).unit(system)
+        if np.isinf(high):
+            said = f"at least {decimal(low, unit)}"
+        elif np.isinf(low):
+            said = f"at most {decimal(high, unit)}"
+        else:
+            said = f"from {decimal(low, unit)} to {decimal(high, unit)}"
+        return f"{statement.name}: {term(name).label} is {decimal(wrong, unit)}; this holds {said}"
+
+    raise RangeError(told)
 
 
 def _all_within(values: np.ndarray, low: float, high: float) -> bool:

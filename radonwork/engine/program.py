@@ -212,16 +212,15 @@ class Program:
     def faults(self) -> str:
         """An ES function of the same object that returns the positions, in `fault_texts`, of what does not hold."""
         lines = self._opening
-        tests = [test for test, _ in self._limits]
+        tests = [test for test, _ in self._limits("us")]
         lines.append("return [" + ", ".join(tests) + "].flatMap((holds, i) => holds ? [] : [i]);")
         return "function (v) {\n" + "\n".join(lines) + "\n}"
 
-    @property
-    def fault_texts(self) -> list[str]:
-        return [text for _, text in self._limits]
+    def fault_texts(self, system: System = "us") -> list[str]:
+        """What does not hold, in the units of a system, in the order of `faults`."""
+        return [text for _, text in self._limits(system)]
 
-    @cached_property
-    def _limits(self) -> list[tuple[str, str]]:
+    def _limits(self, system: System) -> list[tuple[str, str]]:
         limits = []
         for formula in self.formulas:
             for condition in formula.conditions:
@@ -229,7 +228,7 @@ class Program:
                     (f"({javascript(condition.relation)})", f"{formula.title}: holds only if {condition.text}")
                 )
             for name, (low, high) in formula.ranges.items():
-                unit = term(name).us
+                unit = term(name).unit(system)
                 said = (
                     f"{formula.title}: holds for {term(name).label} from {decimal(low, unit)} to {decimal(high, unit)}"
                 )

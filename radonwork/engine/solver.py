@@ -51,6 +51,9 @@ class Solver:
             check_range(self, name, value)
         try:
             found = self.function(**values)
+        except RangeError as reason:  # of a statement that it asks in turn
+            inner = reason
+            raise RangeError(lambda system: f"{self.name}: {inner.told(system)}") from None
         except ValueError as reason:
             raise RangeError(f"{self.name}: {reason}") from None
         return {name: found[name] if isinstance(found[name], np.ndarray) else float(found[name]) for name in self.gives}

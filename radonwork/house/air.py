@@ -15,11 +15,13 @@ import sympy
 from radonwork.engine.formula import Values, symbol
 from radonwork.engine.sheet import Run, Sheet
 from radonwork.engine.solver import Solver
+from radonwork.files import table
 from radonwork.formulas.fan import fan_pressure_at_speed
+from radonwork.glossary import term
 from radonwork.house.air_wanted import unsettled
 from radonwork.house.pipe_sizes import pipe_size
 from radonwork.house.record import House
-from radonwork.house.route import STRAIGHT, VentRoute
+from radonwork.house.route import STRAIGHT, Section, VentRoute
 from radonwork.solvers.fan_curve import FanCurve
 from radonwork.solvers.route import Network, NotAttainable, Soil
 from radonwork.solvers.system import Solved, Station, Tap, house_system, results_of, solve_system, tap_along, with_lid
@@ -79,6 +81,13 @@ class HouseAir:
             for section in self.route.sections
             if not pipe or section.pipe == pipe
         ]
+
+    @staticmethod
+    def side_by_side(network: Network, section: Section) -> list[str]:
+        """The branches of all pipes of a section; none where the network holds nothing of it."""
+        names = {branch.name for branch in network.branches}
+        several = [f"{section.name} {number}" for number in range(1, section.side_by_side + 1)]
+        return [name for name in (section.name, *several) if name in names]
 
     def tap(self, network: Network) -> Tap:
         """The gauge's tap: where the record has it, or else at the end of the first straight pipe."""
@@ -158,7 +167,8 @@ def air_solver(air: HouseAir) -> AirSolver:
             raise NotAttainable("not attainable on this fan's curve for every value given; add the maker's points")
         found = {FOUND.get(name, name): value for name, value in results_of(solved).items()}
         for name, pipe in (("main_velocity", "run.pipe"), ("wall_velocity", "wall.pipe")):
-            if branches := air.branches(solved.network, pipe):
+            sections = [section for section in air.route_with(terms).sections if section.pipe == pipe]
+            if branches := [branch for one in sections for branch in air.side_by_side(solved.network, one)]:
                 found[name] = solved.largest_velocity(branches)
         return found | {"curve_end_flow": air.curve.largest_flow * terms["speed_ratio"] + 0.0 * solved.air_flow}
 
@@ -188,6 +198,73 @@ def air_statement(house: House) -> Solver:
         return air_solver(air)
     except ValueError as fault:  # a route that makes no network: said where the statement would be worked
         return unsettled((), str(fault))
+
+
+# ---------------------------------------------------------------- velocity along the way
+
+
+@dataclass(frozen=True)
+class Passage:
+    """One section of the way: SI values as it is, and from the least to the most over the tolerances.
+
+    `flow` and `velocity` are those of the pipe with the most air, where several stand side by side; `published_flow` is
+    the flow that the standard names for a pipe of this size, None where it names none.
+    """
+
+    name: str
+    in_wall: bool
+    side_by_side: int
+    bore: float
+    flow: float
+    velocity: float
+    low: float
+    high: float
+    published_flow: float | None
+
+
+def passages(run: Run) -> tuple[Passage, ...]:
+    """Every section with pipe in it, in the order of the air; empty without a system."""
+    air = air_in(run)
+    if air is None or "operating_flow" not in run.values:
+        return ()
+    statement = next(s for s in run.sheet.statements if isinstance(s, AirSolver))
+    values = {name: q.value for name, q in statement.defaults.items()} | dict(run.values)
+    terms = {name: values[name] for name in statement.takes}
+    route, now = air.route_with(terms), air.solved(terms)
+    spread = air.solved({name: run.samples.get(name, value) for name, value in terms.items()})
+    found = []
+    for section in (*route.sections, *(part for point in route.tributaries for part in point.sections)):
+        own = air.side_by_side(now.network, section)
+        if not own or not any(piece.length for piece in section.pieces):
+            continue
+        over = spread.largest_velocity(own)
+        bore = float(np.max(section.bore))
+        found.append(
+            Passage(
+                section.name,
+                section.pipe == "wall.pipe",
+                section.side_by_side,
+                bore,
+                max(float(now.solution.flows[name]) for name in own),
+                float(now.largest_velocity(own)),
+                float(np.nanmin(over)),
+                float(np.nanmax(over)),
+                _published_flow(bore),
+            )
+        )
+    return tuple(found)
+
+
+def _published_flow(bore: float) -> float | None:
+    """The flow at which a pipe of this bore is said to reach the velocity of noise (data/tables/asd_pipe_velocity.csv)."""
+    for row in table("asd_pipe_velocity"):
+        if abs(pipe_size(row["nominal_in"]).bore / bore - 1) < _SAME_SIZE:
+            return term("air_flow").read(row["flow_cfm"], unit="cfm").value
+    return None
+
+
+_SAME_SIZE = 0.03
+"""Share by which a bore may differ from that of a size in the table and be of it: walls of other schedules are within."""
 
 
 # ---------------------------------------------------------------- what changes if

@@ -121,7 +121,7 @@ class Panel(anywidget.AnyWidget):
             "record": record is not None,
             "controls": [self._control(name) for name in pane.controls],
             "units": _units(pane, templates, system),
-            "faults": program.fault_texts if program else [],
+            "faults": program.fault_texts(system) if program else [],
             "titles": [escape(statement.title) for statement in _worked(pane)],
             **_parts(templates),
         }
@@ -258,7 +258,9 @@ class Panel(anywidget.AnyWidget):
                 self._compare()
             elif "write" in message:
                 self._write()
-        except (QuantityError, RangeError, TermError, RecordError) as reason:
+        except RangeError as reason:
+            self._say(fault=reason.told(self.system))
+        except (QuantityError, TermError, RecordError) as reason:
             self._say(fault=str(reason))
         except Exception as error:
             self._say(fault=f"This could not be done: {error}")

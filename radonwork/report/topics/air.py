@@ -1,14 +1,17 @@
 """Pipe and fan: what changes if one thing is changed, and what the gauge says."""
 
-from collections.abc import Iterator, Mapping
+import math
+from collections.abc import Callable, Iterator, Mapping
 
+from radonwork.formulas.pipes import bore_area
 from radonwork.glossary import System, term
 from radonwork.house import air
 from radonwork.house import gauge as house_gauge
 from radonwork.house.calculations import Calculation
 from radonwork.report.blocks import Block, Fold, Items, Para, Table, Words
 from radonwork.report.told import Told
-from radonwork.units import decimal
+from radonwork.requirements.rules import Comparison, requirements_of
+from radonwork.units import decimal, number
 
 _COMPARED = (
     ("flow", "operating_flow"),
@@ -44,6 +47,80 @@ def alternatives(calculation: Calculation) -> tuple[Block, ...]:
 
 def _amount(name: str, values: Mapping[str, float], system: System) -> str:
     return decimal(values[name], term(name).unit(system), 3) if name in values else "not known"
+
+
+_NOISE, _WATER = "velocity at the outlet, noise", "velocity in the main pipe, drainage"
+
+
+def velocities(calculation: Calculation) -> tuple[Block, ...]:
+    """Velocity in every section beside the published limits, and what it means for pipes side by side in the wall."""
+    run = calculation.run
+    found = air.passages(run)
+    if not found:
+        return ()
+    limits = {rule.name: rule.check for rule in requirements_of("air") if isinstance(rule.check, Comparison)}
+    noise, water = (term("main_velocity").read(limits[name].value).value for name in (_NOISE, _WATER))
+    names = {name: term(name).unit(run.system) for name in ("main_velocity", "operating_flow", "bore")}
+
+    def said(name: str, value: float) -> str:
+        return decimal(value, names[name], 3)
+
+    rows: list[tuple[Words, ...]] = [
+        (
+            (one.name,),
+            (f"{one.side_by_side} of {said('bore', one.bore)}",),
+            (said("operating_flow", one.flow),),
+            (_over(one.velocity, one.low, one.high, names["main_velocity"]),),
+            (_against(one, noise),),
+            (_against(one, water),),
+            (said("operating_flow", one.published_flow) if one.published_flow else "none for this bore",),
+        )
+        for one in found
+    ]
+    head = (
+        "Section", "Pipes", "Flow in each", "Velocity",
+        f"Noise, {said('main_velocity', noise)}", f"Condensate, {said('main_velocity', water)}", "Published flow of the size",
+    )  # fmt: skip
+    note = (
+        f"Both limits and the flows of the sizes are advice of the standard: above {said('main_velocity', noise)} the air at "
+        f"the outlet becomes objectionably loud, above {said('main_velocity', water)} water no longer drains against it. In "
+        "brackets, over the stated tolerances. Of pipes side by side the one with the most air is shown."
+    )
+    return (
+        Table("Velocity in every section", head, tuple(rows), (3, 3, 3, 4, 3, 3, 3)),
+        Para((note,), "note"),
+        *(Para((line,)) for line in _in_the_wall(found, noise, said)),
+    )
+
+
+def _over(value: float, low: float, high: float, unit: str) -> str:
+    shown = decimal(value, unit, 3)
+    ends = number(low, unit, 3), number(high, unit, 3)
+    return shown if ends[0] == ends[1] else f"{shown} ({ends[0]} to {ends[1]})"
+
+
+def _against(one: air.Passage, limit: float) -> str:
+    if one.velocity >= limit:
+        return "above" if one.low >= limit else "above, but below within the tolerances"
+    return "below" if one.high < limit else "below, but reaches it within the tolerances"
+
+
+def _in_the_wall(found: tuple[air.Passage, ...], noise: float, said: Callable[[str, float], str]) -> Iterator[str]:
+    """What the velocity means for the riser where it is in the wall, in plain words."""
+    inside = max((one for one in found if one.in_wall), key=lambda one: one.velocity, default=None)
+    outside = max((one.velocity for one in found if not one.in_wall), default=None)
+    if inside is None or outside is None or inside.side_by_side == 1:
+        return
+    area = bore_area(bore=inside.bore)
+    enough = max(math.ceil(inside.side_by_side * inside.flow / (noise * float(area)) - 1e-9), 1)
+    yield (
+        f"In the wall the air is {inside.velocity / outside:.2g} times as fast as where it is fastest outside of it: "
+        f"{inside.side_by_side} pipes of {said('bore', inside.bore)} with up to {said('operating_flow', inside.flow)} in "
+        f"each. At this flow it takes {enough} of that bore to keep the air there below {said('main_velocity', noise)}; with "
+        "more of them the fan moves a little more air, see what changes if. The clause speaks of the outlet: for pipes behind "
+        "a bedroom wall its limit is only a comparison. Water that condenses above the wall comes down these pipes against "
+        "the air, so each of them must drain."
+    )
 
 
 def gauge(calculation: Calculation) -> tuple[Block, ...]:
@@ -101,6 +178,7 @@ def _read(calculation: Calculation) -> Iterator[Block]:
 
 
 TOLD = (
+    Told("velocities", "Velocity in every section", velocities),
     Told("alternatives", "What changes if", alternatives),
     Told("gauge", "Reading the gauge", gauge),
 )
