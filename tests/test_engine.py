@@ -1,5 +1,6 @@
 """The engine by itself: formulas, ranges, terms, sheets, cases, programs, solvers."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ from radonwork.engine.formula import (
     NotSolvable,
     RangeError,
     TermError,
+    check_range,
     formula,
     free_terms,
     sampled,
@@ -641,3 +643,45 @@ def test_a_sheet_does_not_care_whether_it_holds_a_formula_or_a_solver() -> None:
     run = both.run({"bore": quantity("bore", "3 in ± 1/8 in")})
     assert run.values["bore"] == pytest.approx(3 * INCH)
     assert run.spread("bore") == pytest.approx((2.875 * INCH, 3.125 * INCH))
+
+
+# ---------------------------------------------------------------- refusals in a person's units
+
+
+def test_a_refusal_is_worded_in_the_units_of_whoever_reads_it() -> None:
+    """An inch is 25.4 mm: 200 mm are 7.874 in."""
+    ranged = Solver(
+        "s", "S", ("bore",), ("bore_area",), OURS, lambda bore_area: {"bore": bore_area}, ranges={"bore": (0.0, 0.1)}
+    )
+    with pytest.raises(RangeError) as refused:
+        check_range(ranged, "bore", 0.2)
+    assert refused.value.told("metric") == "s: bore is 200 mm; this holds from 0 mm to 100 mm"
+    assert refused.value.told("us") == str(refused.value) == "s: bore is 7.874 in; this holds from 0 in to 3.937 in"
+
+
+def test_what_a_solver_asks_in_turn_is_refused_in_those_units_too() -> None:
+    ranged = Solver(
+        "s", "S", ("bore",), ("bore_area",), OURS, lambda bore_area: {"bore": bore_area}, ranges={"bore": (0.0, 0.1)}
+    )
+
+    def asks(bore_area: float) -> dict[str, float]:
+        check_range(ranged, "bore", 0.2)
+        return {"bore": bore_area}
+
+    outer = Solver("outer", "Outer", ("bore",), ("bore_area",), OURS, asks)
+    with pytest.raises(RangeError) as refused:
+        outer(bore_area=0.01)
+    assert refused.value.told("metric") == "outer: s: bore is 200 mm; this holds from 0 mm to 100 mm"
+
+
+def test_a_sheet_refuses_in_the_units_of_its_run() -> None:
+    sheet = Sheet("s", "S", (replace(bore_area, ranges={"bore": (0.0, 0.1)}),))
+    assert "bore is 200 mm" in sheet.run({"bore": 0.2}, "metric").refused["bore_area"]
+    assert "bore is 7.874 in" in sheet.run({"bore": 0.2}, "us").refused["bore_area"]
+
+
+def test_the_page_says_its_faults_in_the_units_of_the_house() -> None:
+    ranged = replace(bore_area, ranges={"bore": (0.0, 0.1)})
+    program = Program((ranged,), (symbol("bore_area"),))
+    assert any("from 0 mm to 100 mm" in text for text in program.fault_texts("metric"))
+    assert any("from 0 in to 3.937 in" in text for text in program.fault_texts("us"))

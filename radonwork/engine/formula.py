@@ -17,6 +17,7 @@ import sympy
 
 from radonwork.engine.compiling import common_parts, function_of, has_bessel
 from radonwork.engine.rearranging import roots
+from radonwork.engine.refusals import Refusal
 from radonwork.engine.sources import Source
 from radonwork.engine.work import Work
 from radonwork.glossary import System, term
@@ -27,19 +28,8 @@ Range = tuple[float, float]
 FORMULAS: dict[str, "Formula"] = {}
 
 
-class RangeError(ValueError):
-    """A value outside the range in which a statement holds; one plain line that names the term.
-
-    `str` says it in US units, `told` in those of a system; the same where the line has no values.
-    """
-
-    def __init__(self, worded: str | Callable[[System], str]) -> None:
-        self._worded = worded
-        super().__init__(self.told("us"))
-
-    def told(self, system: System) -> str:
-        """The line in the units of a system."""
-        return self._worded if isinstance(self._worded, str) else self._worded(system)
+class RangeError(Refusal):
+    """A value outside the range in which a statement holds; one plain line that names the term."""
 
 
 class TermError(TypeError):

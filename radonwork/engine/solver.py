@@ -20,6 +20,7 @@ from radonwork.engine.formula import (
     symbol,
     title_of,
 )
+from radonwork.engine.refusals import Refusal
 from radonwork.engine.sources import Source
 from radonwork.engine.work import Work
 from radonwork.glossary import System, term
@@ -51,7 +52,7 @@ class Solver:
             check_range(self, name, value)
         try:
             found = self.function(**values)
-        except RangeError as reason:  # of a statement that it asks in turn
+        except Refusal as reason:
             inner = reason
             raise RangeError(lambda system: f"{self.name}: {inner.told(system)}") from None
         except ValueError as reason:

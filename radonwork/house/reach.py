@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 
 from radonwork.engine.formula import Values
+from radonwork.engine.refusals import Refusal
 from radonwork.engine.sheet import Run, tolerance_samples
 from radonwork.glossary import term
 from radonwork.house.air import OPEN_LID, HouseAir, air_of
@@ -153,7 +154,7 @@ class _System:
                 {name: (network, ground)}, self.air.curve, target=self.values["target_suction"], points=GRID, **air
             )
         except ValueError as fault:  # a fan that cannot serve it, a route that makes no network, a pit without room
-            return Change(name, fault=str(fault))
+            return Change(name, fault=fault.told(self.house.system) if isinstance(fault, Refusal) else str(fault))
         return Change(name, effect, spread=self.spread(variant))
 
     def spread(self, variant: _Variant) -> Mapping[str, tuple[float, float]]:

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from radonwork.engine.formula import Values
+from radonwork.engine.refusals import Refusal
 from radonwork.engine.sheet import evenly_spread
 from radonwork.engine.sources import Source as Citation
 from radonwork.glossary import System, term
@@ -41,7 +42,7 @@ _MAP, _MAPS = 40, 7  # points of a map each way, and leakage lengths at which th
 _END, _OPEN = 0.05, 0.005  # with this probability in that end of a span, on its own scale, the end is open
 
 
-class GaugeError(ValueError):
+class GaugeError(Refusal):
     """A reading that cannot be; one plain line that names the field."""
 
 
@@ -312,8 +313,10 @@ def _check(curve: Fan, reading: Measured, flow: Measured | None, slab: Slab | No
     highest = float(curve.shutoff) * density / float(curve.rated_density)
     if reading.value - 2 * reading.error > highest:
         raise GaugeError(
-            f"gauge suction: {decimal(reading.value, 'inWC')} is above {decimal(highest, 'inWC')}, all that this fan gives "
-            "with no air moving; check the gauge's zero and unit, and the fan's points"
+            lambda system: (
+                f"gauge suction: {_read(reading.value, system)} is above {_read(highest, system)}, all that this fan gives "
+                "with no air moving; check the gauge's zero and unit, and the fan's points"
+            )
         )
     for number, source in enumerate(slab.sources if slab else (), 1):
         if isinstance(source, Pit) and source.inertial_resistance:
@@ -327,25 +330,36 @@ def _agree(values: Mapping[str, Array], chi: Array, asked: _Asked, given: Span) 
     """Raises GaugeError where nothing held possible gives these readings; `given` are the least and the most it gives."""
     if chi.min() <= _UNLIKELY:
         return
-    gauge, said, (low, high) = values["gauge_suction"], decimal(asked.reading.value, "inWC"), given
+    gauge, reading, (low, high) = values["gauge_suction"], asked.reading.value, given
     if asked.reading.value < low:
         raise GaugeError(
-            f"gauge suction: {said} is below {decimal(low, 'inWC')}, the least this fan and route give; the fan may be "
-            "weak or stopped, its outlet blocked, or the gauge's hose off"
+            lambda system: (
+                f"gauge suction: {_read(reading, system)} is below {_read(low, system)}, the least this fan and route give; "
+                "the fan may be weak or stopped, its outlet blocked, or the gauge's hose off"
+            )
         )
     if asked.reading.value > high:
         raise GaugeError(
-            f"gauge suction: {said} is above {decimal(high, 'inWC')}, the most this fan and route give; the pipe before "
-            "the gauge may be blocked, or the gauge's zero wrong"
+            lambda system: (
+                f"gauge suction: {_read(reading, system)} is above {_read(high, system)}, the most this fan and route give; "
+                "the pipe before the gauge may be blocked, or the gauge's zero wrong"
+            )
         )
     nearest = int(np.argmin(chi))
-    flow = decimal(float(values["air_flow"][nearest]), "cfm")
+    flow = float(values["air_flow"][nearest])
     names = ["gauge suction", *(["measured flow"] if asked.flow else [])]
     names += ["test holes"] if asked.slab and asked.slab.holes else []
     raise GaugeError(
-        f"{' and '.join(names)}: they do not go together on this fan and route; the nearest is "
-        f"{decimal(float(gauge[nearest]), 'inWC')} at {flow}. Check the readings, the route and the fan's points"
+        lambda system: (
+            f"{' and '.join(names)}: they do not go together on this fan and route; the nearest is "
+            f"{_read(float(gauge[nearest]), system)} at {decimal(flow, term('air_flow').unit(system))}. Check the readings, "
+            "the route and the fan's points"
+        )
     )
+
+
+def _read(value: float, system: System) -> str:
+    return decimal(value, term("gauge_suction").unit(system))
 
 
 def _remarks(found: Inferred, flow: Measured | None, slab: Slab | None) -> Iterator[str]:

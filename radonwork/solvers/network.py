@@ -5,7 +5,7 @@ pressure is set against all losses, that of the outlet included where it is give
 the bore of the pipe this counts the outlet's velocity pressure twice, on the cautious side.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import cast
 
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from radonwork.engine.formula import Values
 from radonwork.formulas import condensate
+from radonwork.glossary import System, term
 from radonwork.solvers.branch_losses import HAIR, losses_of, per_flow_and_slope
 from radonwork.solvers.fan_curve import Fan
 from radonwork.solvers.loop_flows import Loops, along, drops_of, first_guess, loops_of, settled, system_of
@@ -84,8 +85,10 @@ class Solution:
         most = float(np.nanmax(self.fan_flow))
         if not most >= air_flow:
             raise NotAttainable(
-                f"{decimal(air_flow, 'cfm')} is not attainable: this fan moves at most {decimal(most, 'cfm')} through this "
-                "system"
+                lambda system: (
+                    f"{_flow(air_flow, system)} is not attainable: this fan moves at most {_flow(most, system)} through this "
+                    "system"
+                )
             )
 
     def require_suction(self, node: str, suction: float) -> None:
@@ -93,7 +96,10 @@ class Solution:
         most = float(np.nanmax(self.suctions[node]))
         if not most >= suction:
             raise NotAttainable(
-                f"{decimal(suction, 'inWC')} at {node} is not attainable: this fan gives at most {decimal(most, 'inWC')} there"
+                lambda system: (
+                    f"{_pressure(suction, system)} at {node} is not attainable: this fan gives at most "
+                    f"{_pressure(most, system)} there"
+                )
             )
 
 
@@ -175,15 +181,23 @@ def _worked(loops: Loops, given: _Given, count: int) -> Array:
     return np.stack([np.broadcast_to(row, (count,)).astype(float) for row in rows])
 
 
-def _beyond(fan: Fan, flow: float, speed_ratio: float) -> str:
+def _beyond(fan: Fan, flow: float, speed_ratio: float) -> Callable[[System], str]:
     """What to say where the answer lies outside the fan's curve."""
     least, most = (float(end) * speed_ratio for end in (fan.least_flow, fan.largest_flow))
     if flow > most:
-        return (
-            f"not attainable on this fan's curve: the system would take more than {decimal(most, 'cfm')}, where the curve "
+        return lambda system: (
+            f"not attainable on this fan's curve: the system would take more than {_flow(most, system)}, where the curve "
             "ends; add the maker's points beyond it"
         )
-    return (
-        f"not attainable on this fan's curve: the system would take less than {decimal(least, 'cfm')}, where the curve "
+    return lambda system: (
+        f"not attainable on this fan's curve: the system would take less than {_flow(least, system)}, where the curve "
         "begins; add the maker's points below it"
     )
+
+
+def _flow(value: float, system: System) -> str:
+    return decimal(value, term("air_flow").unit(system))
+
+
+def _pressure(value: float, system: System) -> str:
+    return decimal(value, term("fan_pressure").unit(system))

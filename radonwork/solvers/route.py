@@ -8,6 +8,8 @@ from typing import Any
 
 import numpy as np
 
+from radonwork.engine.refusals import Refusal
+
 OUTSIDE = "outside"
 """The node of outdoors and of the room above the slab: pressures are counted from it."""
 SMOOTH = 1.5e-6
@@ -18,7 +20,7 @@ class NetworkError(ValueError):
     """A network that cannot be worked; one plain line that names the branch or node."""
 
 
-class NotAttainable(ValueError):
+class NotAttainable(Refusal):
     """A flow or suction the fan cannot give, with the most it gives; one plain line."""
 
 

@@ -161,7 +161,7 @@ def _read(calculation: Calculation) -> Iterator[Block]:
     try:
         found = house_gauge.from_gauge(run, calculation.house)
     except GaugeError as reason:
-        yield Para((f"The reading in the record: {reason}.",))
+        yield Para((f"The reading in the record: {reason.told(run.system)}.",))
         return
     if found is None:
         yield Para(("The record has no reading of the gauge, so nothing can be told back from it.",))
