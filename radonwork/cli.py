@@ -30,7 +30,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # The systems of equations solved here are small: more threads for one only get in each other's way.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
-        chosen = _parser().parse_args(arguments)
+        parser = _parser()
+        chosen, more = parser.parse_known_args(arguments)
+        if more and (not hasattr(chosen, "terms") or any(text.startswith("-") for text in more)):
+            parser.error(f"unrecognized arguments: {' '.join(more)}")
+        if more:  # terms that stand after an option
+            chosen.terms += more
         return int(chosen.run(chosen))
     except CommandError as reason:
         print(f"radonwork: {reason}", file=sys.stderr)

@@ -12,8 +12,8 @@ from radonwork.files import DATA
 from radonwork.house.air import air_in, alternatives, passages
 from radonwork.house.calculations import calculate, operating_flow
 from radonwork.house.gauge import diagnoses, from_gauge
-from radonwork.house.record import House, parse_house
-from radonwork.report.topics.air import velocities
+from radonwork.house.record import House, RecordError, parse_house
+from radonwork.report.topics.air import gauge, velocities
 from radonwork.report.writing import write_report
 from radonwork.units import Quantity
 from radonwork.workbook import book
@@ -255,6 +255,50 @@ def test_a_gauge_reading_above_shutoff_is_said_in_the_page(tmp_path: Path) -> No
     record = tmp_path / "house.toml"
     record.write_text(text.replace('gauge_suction = "1.1 inWC ± 0.05 inWC"', 'gauge_suction = "4 inWC ± 0.05 inWC"'))
     assert "all that this fan gives" in repr(book("air", record).told("gauge"))
+
+
+FAN_OF = "[fan]\npoint = [{{ flow = {0}, pressure = {1} }}, {{ flow = {2}, pressure = {3} }}]\n"
+BAD = [
+    (
+        FAN_OF.format('"60 cfm"', '"1 inWC"', '"30 cfm"', '"0.5 inWC"'),
+        "fan.point[2].flow: '30 cfm' comes after '60 cfm'",
+    ),
+    (FAN_OF.format('"60 cfm"', '"1 inWC"', '"60 cfm"', '"0.5 inWC"'), "fan.point[2].flow: '60 cfm' is there twice"),
+    (
+        FAN_OF.format('"30 cfm"', '"1 inWC"', '"60 cfm"', '"2 inWC"'),
+        "fan.point[2].pressure: '2 inWC' is above '1 inWC'",
+    ),
+    (FAN_OF.format('"30 cfm"', '"1 inWC"', '"60 cfm"', '"2 kPa"'), "so look at the units of each point"),
+    (FAN_OF.format('"30 cfm"', '"1 inWC"', '"60 inWC"', '"0.5 inWC"'), "fan.point[2].flow: '60 inWC' is a pressure"),
+    (FAN_OF.format('"30 cfm"', '"1 inWC"', '"60"', '"0.5 inWC"'), "fan.point[2].flow: '60' has no unit"),
+    ('[[run.piece]]\nlength = "0 ft"\n', "run.piece[1].length: '0 ft' is no length"),
+    (
+        '[[run.piece]]\nlength = "1 ft"\n[[run.branch]]\njoins_after = 9\n[[run.branch.piece]]\nlength = "1 ft"\n',
+        "run.branch[1].joins_after: 9 leaves no piece of the route after the wye",
+    ),
+]
+
+
+@pytest.mark.parametrize(("text", "said"), BAD, ids=[said[:40] for _, said in BAD])
+def test_a_bad_fan_or_route_in_the_record_is_one_line_that_names_the_field(text: str, said: str) -> None:
+    with pytest.raises(RecordError) as refused:
+        parse_house(text, "house.toml")
+    assert said in str(refused.value)
+    assert str(refused.value).startswith("house.toml line ")
+    assert "\n" not in str(refused.value)
+
+
+def test_what_cannot_be_is_said_in_the_units_of_the_house() -> None:
+    """Both houses: a reading above shutoff, and a fan whose curve ends too early."""
+    above = house("kestrel-lane", **{'gauge_suction = "165 Pa': 'gauge_suction = "900 Pa'})
+    said = str(gauge(calculate(above, "air")))
+    assert re.search(r"gauge suction: 900 Pa is above [\d.]+ Pa, all that this fan gives", said)
+    short = without(
+        "kestrel-lane", r'^  \{ flow = "45 L/s".*\n', r'^  \{ flow = "60 L/s".*\n', r'^  \{ flow = "30 L/s".*\n'
+    )
+    refused = calculate(short, "air").run.refused["house_air"]
+    assert re.search(r"more than [\d.]+ L/s, where the curve ends", refused)
+    assert "cfm" not in refused
 
 
 # ---------------------------------------------------------------- panel and pictures

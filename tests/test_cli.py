@@ -1,6 +1,7 @@
 """The command as a person meets it: what it prints, how it ends, and one plain line for whatever is typed wrong."""
 
 import json
+import math
 import shutil
 from pathlib import Path
 
@@ -61,6 +62,77 @@ def test_a_result_that_is_given_asks_for_the_rearranged_form(capsys: Said) -> No
         capsys, "work", "area_ratio", "area_ratio=100 %", "small_bore=2.067 in", "large_bore=3.068 in", "--json"
     )
     assert json.loads(out)["results"]["pipe_count"]["value"] == pytest.approx(2.203, abs=0.0005)
+
+
+AIR = ("air_density=1.2 kg/m3", "air_viscosity=1.8e-5 Pa s")
+FAN = ("shutoff_pressure=1.7 inWC", "free_flow=170 cfm")
+PIPE = ("bore=3.068 in", "straight_length=40 ft")
+
+
+def test_an_operating_point_is_worked_from_the_shell_and_balances(capsys: Said) -> None:
+    """Fan, soil and pipe added up from outside: friction by the fluids library, all else by hand."""
+    fluids = pytest.importorskip("fluids")
+    code, out, _ = run(
+        capsys, "work", "operating_point", "--units", "metric", "--json", "soil_resistance=5000 Pa s/m3", *PIPE, *FAN,
+        *AIR, "loss_coefficient=2", "rated_density=1.2 kg/m3",
+    )  # fmt: skip
+    assert code == 0
+    said = json.loads(out)["results"]
+    assert said["air_flow"]["unit"] == "L/s"
+    flow, bore = said["air_flow"]["value"] / 1000, 3.068 * 0.0254
+    speed = flow / (math.pi * bore**2 / 4)
+    factor = fluids.friction_factor(Re=1.2 * speed * bore / 1.8e-5, eD=1.5e-6 / bore)
+    lost = (factor * 40 * 0.3048 / bore + 2) * 1.2 * speed**2 / 2
+    fan = 1.7 * 249.08891 * (1 - flow / (170 * 0.3048**3 / 60))
+    assert fan == pytest.approx(5000 * flow + lost, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("name", "terms", "gives"),
+    [
+        ("sump_system", ("soil_resistance=0.02 inWC/cfm", "lid_leak_area=0.2 in2", *PIPE, *FAN, *AIR, "loss_coefficient=2"),
+         "gauge"),
+        ("straight_pipe", (*PIPE, "air_flow=60 cfm", *AIR), "inWC"),
+        ("darcy_friction_factor", ("reynolds_number=1e5", "relative_roughness=1e-4"), "0.018"),
+        ("vent_air", ("air_temperature=55 degF", "relative_humidity=100 %", "altitude=0 ft"), "lb/ft³"),
+        ("saturated_air", ("air_temperature=55 degF", "barometric_pressure=101.325 kPa"), "lb/ft³"),
+        ("air_from_wet_bulb", ("air_temperature=70 degF", "wet_bulb_temperature=60 degF",
+         "barometric_pressure=101.325 kPa"), "lb/ft³"),
+    ],
+)  # fmt: skip
+def test_every_solver_of_the_air_works_from_the_shell(
+    capsys: Said, name: str, terms: tuple[str, ...], gives: str
+) -> None:
+    code, out, err = run(capsys, "work", name, *terms)
+    assert (code, err) == (0, "")
+    assert gives in out
+
+
+def test_a_value_out_of_range_is_refused_in_the_units_that_were_asked_for(capsys: Said) -> None:
+    """Air of 12,000 m, 39,370 ft: the standard atmosphere is taken up to 11,000 m."""
+    given = ("work", "vent_air", "air_temperature=10 degC", "relative_humidity=50 %", "altitude=12000 m")
+    assert "altitude is 12,000 m; this holds from 0 m to 11,000 m" in refused(capsys, *given, "--units", "metric")
+    assert "altitude is 39,370 ft; this holds from 0 ft to 36,089 ft" in refused(capsys, *given)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"straight_length": "0 ft"}, "pipe 1: length is 0; it must be above zero"),
+        ({"bore": "0 in"}, "pipe 1: bore is 0; it must be above zero"),
+        ({"free_flow": "0 cfm"}, "free flow must be above zero"),
+        ({"shutoff_pressure": "0 Pa"}, "shutoff pressure must be above zero"),
+    ],
+)
+def test_a_pipe_or_fan_that_is_none_is_refused_in_one_line(capsys: Said, given: dict[str, str], said: str) -> None:
+    stated = dict(text.split("=") for text in ("soil_resistance=5000 Pa s/m3", "loss_coefficient=2", *PIPE, *FAN, *AIR))
+    terms = (f"{name}={value}" for name, value in (stated | given).items())
+    assert said in refused(capsys, "work", "operating_point", *terms)
+
+
+def test_an_unknown_word_or_option_is_still_refused(capsys: Said) -> None:
+    assert "unrecognized arguments: x=1" in refused(capsys, "list", "air", "x=1")
+    assert "unrecognized arguments: --unit-s" in refused(capsys, "work", "area_ratio", "bore=3 in", "--unit-s")
 
 
 def test_a_solver_is_worked_as_a_formula_is(capsys: Said) -> None:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from radonwork.engine.compiling import function_of
 from radonwork.engine.formula import Values, symbol
 from radonwork.formulas import fan
+from radonwork.glossary import term
 from radonwork.solvers.splines import monotone
 from radonwork.units import QuantityError, decimal, read
 
@@ -120,12 +121,20 @@ class FanCurve:
 
 @dataclass(frozen=True)
 class ExampleFan:
-    """The invented shape of `example_fan_pressure`; each figure a number or an array, one a variant."""
+    """The invented shape of `example_fan_pressure`; each figure a number or an array, one a variant.
+
+    Raises FanCurveError for a fan without pressure or flow.
+    """
 
     shutoff_pressure: Any
     free_flow: Any
     fan_exponent: Any = 1.0
     rated_density: Any = STANDARD_DENSITY
+
+    def __post_init__(self) -> None:
+        for name in ("shutoff_pressure", "free_flow"):
+            if not np.all(np.asarray(getattr(self, name)) > 0):
+                raise FanCurveError(f"{term(name).label} must be above zero; a fan without any moves no air")
 
     @property
     def least_flow(self) -> Values:
