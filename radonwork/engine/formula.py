@@ -203,12 +203,14 @@ def as_quantities(statement: Any, given: Mapping[str, Quantity | float]) -> dict
 def check_range(statement: Any, name: str, value: Values) -> None:
     """Raises RangeError if a value, or any of an array, is not finite or lies outside what the statement covers."""
     low, high = statement.ranges.get(name, (-np.inf if term(name).signed else 0.0, np.inf))
-    if isinstance(value, np.ndarray):
-        if _all_within(value, low, high):
+    if not isinstance(value, np.ndarray):
+        if low <= value <= high and math.isfinite(value):
             return
-        least, most = (float(value.min()), float(value.max())) if value.size else (low, low)
-    else:
         least = most = value
+    elif _all_within(value, low, high):
+        return
+    else:
+        least, most = (float(value.min()), float(value.max())) if value.size else (low, low)
     # Written so that "not a number" fails too. A hair of rounding at the bound itself is no trespass.
     slack = 1e-12 * max(abs(low) if math.isfinite(low) else 0.0, abs(high) if math.isfinite(high) else 0.0)
     if low - slack <= least and most <= high + slack and math.isfinite(least) and math.isfinite(most):

@@ -13,6 +13,8 @@ T = TypeVar("T")
 
 def lengths(thing: Any) -> Iterator[int]:
     """The length of every array in anything made of numbers, arrays, tuples, dicts and dataclasses."""
+    if isinstance(thing, float | int | str):  # most of what there is
+        return
     if isinstance(thing, np.ndarray) and thing.ndim:
         yield len(thing)
     elif isinstance(thing, tuple):
