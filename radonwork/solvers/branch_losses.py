@@ -1,6 +1,7 @@
 """Pressure that a branch takes at a flow: coefficients worked out once, so that only the friction factor is left to do."""
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import cast
 
 import numpy as np
@@ -41,9 +42,19 @@ class Losses:
 
 def square_loss(bore: Values, density: Values) -> Values:
     """Velocity pressure in a bore per squared flow."""
+    # The fittings of a route are of few bores: what is the same for all of them is worked once.
+    if isinstance(bore, float) and isinstance(density, float):
+        return _square_loss_of_one(bore, density)
+    return _square_loss(bore, density)
+
+
+def _square_loss(bore: Values, density: Values) -> Values:
     return friction.velocity_pressure(
         air_density=density, air_velocity=condensate.mean_air_velocity(air_flow=_UNIT, bore=bore)
     )
+
+
+_square_loss_of_one = lru_cache(maxsize=64)(_square_loss)
 
 
 def _straight(pipe: Pipe, density: Values, viscosity: Values) -> _Friction:
