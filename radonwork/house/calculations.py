@@ -72,8 +72,16 @@ def _flow_taken(house: House, given: Mapping[str, Quantity], takes: tuple[str, .
 
 def calculate(house: House, key: str, changed: Mapping[str, Quantity] | None = None) -> Calculation:
     """The topic `key` for `house`; `changed` stands in for facts of the record (a control that was moved)."""
+    if changed:
+        return _calculated(house, key, changed)
+    if key not in house.worked:
+        house.worked[key] = _calculated(house, key, {})
+    found: Calculation = house.worked[key]
+    return found
+
+
+def _calculated(house: House, key: str, changed: Mapping[str, Quantity]) -> Calculation:
     worked = sheet(key, house)
-    changed = changed or {}
     given, taken = stated(house, key, tuple(name for name in worked.takes if name not in changed))
     flow = "" if "air_flow" in changed else _flow_taken(house, given, worked.takes)
     taken = tuple(entry for entry in taken if entry.term not in changed)

@@ -171,9 +171,14 @@ class House(Section):
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> "House":
         """A copy with fields changed, and nothing kept of what was worked out for this house."""
         copied = super().model_copy(update=update, deep=deep)
-        for kept in ("_content_hash", "_facts"):
+        for kept in ("_content_hash", "_facts", "worked"):
             copied.__dict__.pop(kept, None)
         return copied
+
+    @cached_property
+    def worked(self) -> dict[str, Any]:
+        """What is worked out of this house as it was read, kept by its maker's own keys for as long as the house."""
+        return {}
 
     @cached_property
     def _content_hash(self) -> int:
