@@ -1,5 +1,7 @@
 """What the law tests must be told: checks from outside that no case file can hold, and the reasons for exceptions."""
 
+_RUNNING = "tests/test_running_average.py"
+
 # Formula or solver by name: the test that checks it against a reference library or by an independent computation.
 CHECKED_BY_TEST: dict[str, str] = {
     "bore_exponent": "tests/test_pipes.py::test_the_bore_exponent_is_the_slope_a_reference_library_finds",
@@ -94,18 +96,18 @@ CHECKED_BY_TEST: dict[str, str] = {
     "heating_cost": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
     "cooling_cost": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
     "running_cost": "tests/test_energy.py::test_heat_and_cost_are_what_pint_makes_of_the_same_words",
-    "rolling_mean_between": "tests/test_running_average.py::test_two_rolling_displays_give_the_mean_between_them_after_a_steady_window",
-    "rolling_mean_error": "tests/test_running_average.py::test_two_rolling_displays_give_the_mean_between_them_after_a_steady_window",
-    "exponential_mean_between": "tests/test_running_average.py::test_two_fading_displays_give_the_level_between_them_whatever_came_before",
-    "exponential_mean_error": "tests/test_running_average.py::test_two_fading_displays_give_the_level_between_them_whatever_came_before",
-    "mean_most": "tests/test_running_average.py::test_the_most_and_the_clearance_lie_one_error_to_either_side",
-    "mean_clearance": "tests/test_running_average.py::test_the_most_and_the_clearance_lie_one_error_to_either_side",
-    "cumulative_display": "tests/test_running_average.py::test_the_display_after_a_change_is_what_pandas_makes_of_the_hours",
-    "rolling_display": "tests/test_running_average.py::test_the_display_after_a_change_is_what_pandas_makes_of_the_hours",
-    "settling_share": "tests/test_running_average.py::test_the_display_passes_the_level_within_the_hour_that_is_said",
-    "cumulative_settling_time": "tests/test_running_average.py::test_the_display_passes_the_level_within_the_hour_that_is_said",
-    "rolling_settling_time": "tests/test_running_average.py::test_the_display_passes_the_level_within_the_hour_that_is_said",
-    "gauge_drift": "tests/test_running_average.py::test_the_gauge_has_moved_by_what_lies_between_two_readings",
+    "rolling_mean_between": f"{_RUNNING}::test_two_rolling_displays_give_the_mean_between_them_after_a_steady_window",
+    "rolling_mean_error": f"{_RUNNING}::test_two_rolling_displays_give_the_mean_between_them_after_a_steady_window",
+    "exponential_mean_between": f"{_RUNNING}::test_two_fading_displays_give_the_level_between_them_whatever_came_before",
+    "exponential_mean_error": f"{_RUNNING}::test_two_fading_displays_give_the_level_between_them_whatever_came_before",
+    "mean_most": f"{_RUNNING}::test_the_most_and_the_clearance_lie_one_error_to_either_side",
+    "mean_clearance": f"{_RUNNING}::test_the_most_and_the_clearance_lie_one_error_to_either_side",
+    "cumulative_display": f"{_RUNNING}::test_the_display_after_a_change_is_what_pandas_makes_of_the_hours",
+    "rolling_display": f"{_RUNNING}::test_the_display_after_a_change_is_what_pandas_makes_of_the_hours",
+    "settling_share": f"{_RUNNING}::test_the_display_passes_the_level_within_the_hour_that_is_said",
+    "cumulative_settling_time": f"{_RUNNING}::test_the_display_passes_the_level_within_the_hour_that_is_said",
+    "rolling_settling_time": f"{_RUNNING}::test_the_display_passes_the_level_within_the_hour_that_is_said",
+    "gauge_drift": f"{_RUNNING}::test_the_gauge_has_moved_by_what_lies_between_two_readings",
     "sump_system": "tests/test_system.py::test_a_leaky_sump_is_what_the_fluids_library_and_a_root_finder_say",
     "compound_angle": "tests/test_piping.py::test_two_fittings_make_together_what_two_rotations_make",
     "turn_angle": "tests/test_piping.py::test_two_fittings_make_together_what_two_rotations_make",

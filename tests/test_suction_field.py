@@ -355,7 +355,9 @@ def test_the_loss_near_a_pit_in_clean_stone_is_what_the_whole_law_integrated_giv
         (0.0, 0.0),
         radius,
         suction,
-        float(inertia(pit_radius=radius, layer_thickness=height, inertial_coefficient=bed["beta"], air_density=density)),
+        float(
+            inertia(pit_radius=radius, layer_thickness=height, inertial_coefficient=bed["beta"], air_density=density)
+        ),
     )
     field = suction_field(Layer(bed["T"], leakage_length), [pit])
     leak = bed["T"] / leakage_length**2

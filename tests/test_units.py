@@ -71,7 +71,9 @@ PINT_BASE = {"m": "[length]", "kg": "[mass]", "s": "[time]", "K": "[temperature]
 def registry() -> pint.UnitRegistry:
     registry: pint.UnitRegistry = pint.UnitRegistry(non_int_type=Fraction)
     registry.define("USD = [money]")  # it has no money
-    registry.define("WL = 130000 * MeV / liter")  # and no working level; by the definition of National Academies reports
+    registry.define(
+        "WL = 130000 * MeV / liter"
+    )  # and no working level; by the definition of National Academies reports
     registry.define("WLM = 170 * hour * WL")
     return registry
 

@@ -159,7 +159,9 @@ class Spot:
 
 
 def _place(value: object) -> Place:
-    return Place(*_lengths(value, (2,), 'a place; write two lengths in square brackets, such as ["12 ft", "5 ft 6 in"]'))
+    return Place(
+        *_lengths(value, (2,), 'a place; write two lengths in square brackets, such as ["12 ft", "5 ft 6 in"]')
+    )
 
 
 def _corner(value: object) -> Spot:
