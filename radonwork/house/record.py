@@ -165,6 +165,14 @@ class House(Section):
         """Diameters of the hole saws at hand, in metres; none where the record lists none."""
         return tuple(saw.value for saw in self.tools.hole_saws) if self.tools else ()
 
+    def __eq__(self, other: object) -> bool:
+        """Whether both state the same and lie in the same folder, whatever has been worked out of them."""
+        if not isinstance(other, House):
+            return NotImplemented
+        return self._folder == other._folder and all(
+            getattr(self, name) == getattr(other, name) for name in type(self).model_fields
+        )
+
     def __hash__(self) -> int:
         return self._content_hash
 
