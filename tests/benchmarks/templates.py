@@ -12,7 +12,7 @@ import tempfile
 from pathlib import Path
 from statistics import median
 
-from report import seconds
+from tests.benchmarks.report import seconds
 
 HOUSES = Path(__file__).parents[2] / "data" / "houses"
 COMMAND = [sys.executable, "-c", "import sys; from radonwork.cli import main; sys.exit(main())", "templates"]
