@@ -413,5 +413,10 @@ def _round_step(span: float, unit: str) -> float:
 
 
 def _working(work: Work) -> str:
-    lines = "".join(MATHML.whole(step) for step in work.steps(MATHML))
-    return f"<div class='radonwork-work'><p>{escape(work.statement.title)}</p>{lines}</div>"
+    lines = [MATHML.whole(step) for step in work.steps(MATHML)]
+    if len(work.results) > 1:  # a symbol alone says little of which it is
+        first = len(lines) - len(work.results)
+        names = [escape(term(name).label) for name in work.results]
+        named = zip(names, lines[first:], strict=True)
+        lines[first:] = [f"<div class='radonwork-named'><span>{name}</span>{line}</div>" for name, line in named]
+    return f"<div class='radonwork-work'><p>{escape(work.statement.title)}</p>{''.join(lines)}</div>"
