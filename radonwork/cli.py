@@ -63,6 +63,10 @@ def _parser() -> argparse.ArgumentParser:
     report = command("report", _report, "Write the calculations of a house as one HTML or PDF file.")
     report.add_argument("house", metavar="HOUSE.toml")
     report.add_argument("-o", "--output", metavar="FILE", required=True, help="ends in .html or .pdf")
+    report.add_argument(
+        "--part", metavar="N", type=int, choices=range(1, 11), action="append", default=[],
+        help="only this part of the job, 1 to 10; may be said several times",
+    )  # fmt: skip
     cut = command("templates", _templates, "Draw what is to be cut and marked at true size, as PDF and SVG.")
     cut.add_argument("house", metavar="HOUSE.toml")
     cut.add_argument("-o", "--output", metavar="FOLDER", required=True, help="made if it is not there")
@@ -117,7 +121,7 @@ def _report(chosen: argparse.Namespace) -> int:
         from radonwork.report.writing import ReportError, write_report
 
         try:
-            write_report(house, Path(chosen.output))
+            write_report(house, Path(chosen.output), chosen.part)
         except ReportError as reason:
             raise CommandError(str(reason)) from None
     finally:

@@ -262,3 +262,17 @@ def test_a_report_is_written_beside_and_moved_into_place(capsys: Said, tmp_path:
     assert "r.html" in out
     assert "Kestrel Lane" in (tmp_path / "r.html").read_text(encoding="utf-8")
     assert sorted(path.name for path in tmp_path.iterdir()) == ["kestrel-lane.toml", "r.html"]
+
+
+def test_a_report_of_some_parts_holds_those_and_says_what_it_leaves_out(capsys: Said, tmp_path: Path) -> None:
+    file = tmp_path / "r.html"
+    code, _, _ = run(capsys, "report", str(HOUSES / "kestrel-lane.toml"), "-o", str(file), "--part", "8", "--part", "4")
+    page = file.read_text(encoding="utf-8")
+    assert code == 0
+    assert [key for key in ("pipes", "roof", "discharge", "suction", "tests") if f'id="{key}"' in page] == [
+        "pipes",
+        "roof",
+        "discharge",
+    ]
+    assert page.count("not part of this report") == 8
+    assert "part" in refused(capsys, "report", "house.toml", "-o", str(file), "--part", "12")

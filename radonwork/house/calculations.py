@@ -1,6 +1,6 @@
 """The calculations of one house: its facts through the sheet of each topic, and what the rules say of the results."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -108,6 +108,6 @@ def _missing(house: House, absent: list[str]) -> dict[str, str]:
     return {name: field for name, field in lacking(house).items() if name in absent} | fields
 
 
-def calculations(house: House) -> tuple[Calculation, ...]:
-    """Every topic built so far, in the order of the job."""
-    return tuple(calculate(house, key) for key in topics())
+def calculations(house: House, parts: Collection[int] = ()) -> tuple[Calculation, ...]:
+    """Every topic, or those of these `parts` of the job, in its order."""
+    return tuple(calculate(house, key) for key, topic in topics().items() if not parts or topic.part in parts)
