@@ -109,14 +109,22 @@ def spoken(workbook: Workbook, section: Locator) -> list[tuple[str, str]]:
     return [(node["role"]["value"], str(node.get("name", {}).get("value", "")).strip()) for node in nodes]
 
 
-def taking_focus(workbook: Workbook, section: Locator) -> list[tuple[str, str]]:
-    """Roles and names of what takes the focus."""
-    return [(role, name) for role, name in spoken(workbook, section) if role in ("slider", "textbox", "button")]
+FOCUSED = ("slider", "textbox", "button")
 
 
-def is_told(workbook: Workbook, section: Locator, count: int) -> bool:
-    """Whether a screen reader is told of as many things that take the focus."""
-    return len(taking_focus(workbook, section)) == count
+def told_of(workbook: Workbook, section: Locator, count: int) -> list[tuple[str, str]]:
+    """What a screen reader is told of a section, once that holds as many things that take the focus.
+
+    What lies far from the part in view is laid out, and told, only once it has been scrolled to.
+    """
+    told: list[tuple[str, str]] = []
+
+    def complete() -> bool:
+        told[:] = spoken(workbook, section)
+        return sum(role in FOCUSED for role, _ in told) == count
+
+    assert until(complete), section.inner_text()
+    return told
 
 
 # ---------------------------------------------------------------- names and order
@@ -127,12 +135,11 @@ def test_everything_that_takes_the_focus_has_a_role_and_a_name_of_its_own(roof: 
     assert len(sections) > 4
     for section in sections:
         inside = section.locator("input, button").count()
-        # What lies far from the part in view is laid out, and told, only once it has been scrolled to.
-        assert until(partial(is_told, roof, section, inside)), section.inner_text()
-        named = taking_focus(roof, section)
+        told = told_of(roof, section, inside)
+        named = [(role, name) for role, name in told if role in FOCUSED]
         assert len(set(named)) == inside, named
         assert all(name for _, name in named), named
-        assert "status" in [role for role, _ in spoken(roof, section)], "nothing would announce an answer"
+        assert "status" in [role for role, _ in told], "nothing would announce an answer"
 
 
 def test_the_drawing_says_in_words_what_it_shows(roof: Workbook, panel: Locator) -> None:
