@@ -63,7 +63,7 @@ class Dimension:
     @property
     def usual(self) -> str:
         """For messages, the usual units: "in, ft, mm, cm or m"."""
-        *most, last = [name for name in self.units if name][:5] or ["no unit"]
+        *most, last = [name or "no unit" for name in self.units][:5]
         return f"{', '.join(most)} or {last}" if most else last
 
 
@@ -165,7 +165,7 @@ def _number(text: str, want: Dimension) -> tuple[Fraction, str]:
     if found := _FRACTION.match(text):
         whole, top, bottom = (int((part or "0").replace(",", "")) for part in found.groups())
         if bottom == 0:
-            raise QuantityError("divides by zero")
+            raise QuantityError(f"divides by zero; write {want.wanted}")
         if found[1] and top >= bottom:
             raise QuantityError(f"has {top}/{bottom} after a whole number, where a fraction below one belongs")
         return whole + Fraction(top, bottom), text[found.end() :]
@@ -187,7 +187,7 @@ def _rise(text: str, want: Dimension, unit: str | None) -> tuple[Fraction, Unit]
     rise, rest = _amount(found[1], want)
     run = Fraction(found[3])
     if run == 0:
-        raise QuantityError("divides by zero")
+        raise QuantityError(f"divides by zero; write {want.wanted}")
     if rest:
         return None
     if want.name == "angle":

@@ -3,6 +3,7 @@
 import re
 from pathlib import Path
 
+import fluids
 import numpy as np
 import pytest
 from scipy.optimize import brentq
@@ -59,7 +60,6 @@ def test_the_flow_found_is_where_the_fans_own_points_and_the_losses_meet(name: s
 
 
 def test_a_straight_route_gives_what_a_root_finder_over_the_fluids_library_gives() -> None:
-    fluids = pytest.importorskip("fluids")
     v = calculate(house("kestrel-lane"), "air").run.values
     bore, density, viscosity = 0.110 - 2 * 0.0032, v["air_density"], v["air_viscosity"]
     run = calculate(house("kestrel-lane"), "air").run

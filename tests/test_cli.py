@@ -5,6 +5,7 @@ import math
 import shutil
 from pathlib import Path
 
+import fluids
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -71,7 +72,6 @@ PIPE = ("bore=3.068 in", "straight_length=40 ft")
 
 def test_an_operating_point_is_worked_from_the_shell_and_balances(capsys: Said) -> None:
     """Fan, soil and pipe added up from outside: friction by the fluids library, all else by hand."""
-    fluids = pytest.importorskip("fluids")
     code, out, _ = run(
         capsys, "work", "operating_point", "--units", "metric", "--json", "soil_resistance=5000 Pa s/m3", *PIPE, *FAN,
         *AIR, "loss_coefficient=2", "rated_density=1.2 kg/m3",

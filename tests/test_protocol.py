@@ -12,10 +12,10 @@ from radonwork.files import table
 from radonwork.glossary import term
 from radonwork.house import testing
 from radonwork.house.calculations import calculate
-from radonwork.house.clauses import clause, clauses, limit
 from radonwork.house.levels import OWN, level_named, levels
 from radonwork.house.next_steps import Step, steps
 from radonwork.house.record import House, RecordError, parse_house
+from radonwork.requirements.clauses import clause, clauses, limit
 
 HOUR, DAY = 3600.0, 86400.0
 PCI = 37.0  # Bq/m³: the unit table of the US EPA conversion sheet

@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import timml
 from scipy import sparse
 from scipy.integrate import solve_bvp
 from scipy.sparse.linalg import spsolve
@@ -49,7 +50,6 @@ def at_places(field: SuctionField, places: np.ndarray = PLACES) -> np.ndarray:
 
 def leaky_aquifer(layer: Layer) -> Any:
     """The same layer as a semi-confined aquifer of timml: heads for pressures, resistance B²/T."""
-    timml = pytest.importorskip("timml")
     resistance = layer.leakage_length**2 / layer.transmissivity
     return timml.ModelMaq(
         kaq=[layer.transmissivity], z=[1.0, 0.0, -1.0], c=[resistance], topboundary="semi", hstar=0.0
@@ -107,7 +107,6 @@ def test_the_published_drawdown_of_a_leaky_aquifer_is_met() -> None:
 
 
 def test_a_bent_drain_draws_and_reaches_as_line_sinks_of_high_order_do() -> None:
-    timml = pytest.importorskip("timml")
     drain = Drain(((0.0, 0.0), (4.0, 0.0), (4.0, 3.0)), 250.0)
     field = suction_field(LAYER, [drain])
     model = leaky_aquifer(LAYER)
@@ -124,7 +123,6 @@ def test_a_bent_drain_draws_and_reaches_as_line_sinks_of_high_order_do() -> None
 
 
 def test_sealed_walls_hold_the_field_as_impermeable_walls_of_a_groundwater_library_do() -> None:
-    timml = pytest.importorskip("timml")
     field = suction_field(LAYER, IN_ELL, ELL)
     model = leaky_aquifer(LAYER)
     wells(model, field)

@@ -15,14 +15,14 @@ from radonwork.formulas import radon_tests
 from radonwork.glossary import System, term
 from radonwork.house.levels import levels
 from radonwork.house.record import House
-from radonwork.house.testing import Result, decided, named_level, ran, results
+from radonwork.house.testing import FOUR, Result, decided, named_level, ran, results
+from radonwork.requirements.clauses import limit as clause_limit
 from radonwork.units import shown
 
 MOST_TESTS = 12  # drawn
 _WIDE, _HIGH = 660, 240  # the paper less its margins: one unit is one px
 _BAR, _ROOM = 22, 240  # height of a bar; room to the right for words
 _HAIR = Rational(1, 10**9)
-_FOUR = 148  # Bq/m³ in 4 pCi/L, at which the limit on a pair changes
 
 PAIR_FORMULAS = (
     radon_tests.pair_mean,
@@ -39,10 +39,12 @@ def _pair() -> Drawing:
     first, second, mean, level = terms("first_result", "second_result", "pair_mean", "action_level")
     low, high, apart = terms("pair_low", "pair_high", "relative_difference")
     across, most, spare = (Symbol(f"{name}_of_drawing", real=True) for name in ("across", "limit", "spare"))
-    # Of two results on both sides of the level the higher may be twice the lower: then they differ by two thirds.
-    limit = Piecewise(
-        (Rational(36, 100), low >= _FOUR), (Rational(67, 100), high < _FOUR), (Rational(2, 3) + _HAIR, True)
+    both_high, both_low, times = (
+        Rational(clause_limit(f"pair {which}")).limit_denominator(1000) for which in ("high", "low", "across")
     )
+    # On both sides of the level the higher may be so many times the lower: what they then differ by, of their mean.
+    across_level = 2 * (times - 1) / (times + 1) + _HAIR
+    limit = Piecewise((both_high, low >= FOUR), (both_low, high < FOUR), (across_level, True))
     drawing = Drawing(
         name="pair",
         title="Two results of a pair against the level",
@@ -102,7 +104,7 @@ class HouseTests:
             *(r.concentration.value + r.concentration.tolerance for r in found),
             own.quantity.value if own else 0.0,
             values["radon_concentration"],
-            _FOUR,  # so that small results are seen to be small
+            FOUR,  # so that small results are seen to be small
         )
         right = 0.5 + 1.35 * len(found)  # names of levels stand beside the last test
         plot = Plot(

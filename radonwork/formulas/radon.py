@@ -11,6 +11,9 @@ from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import Formula, formula, symbol
 from radonwork.engine.sources import Source
 
+# Half-lives and alpha energies of the chain.
+_RADON, _POLONIUM, _LEAD, _BISMUTH = "3.8235 d", "3.10 min", "26.8 min", "19.9 min"
+_FIRST_ALPHA, _SECOND_ALPHA = "6.00 MeV", "7.69 MeV"
 _CHAIN = Source(kind="derived", place="what decays of one kind is made of the next: Bateman's chain")
 _ALPHA = Source(kind="derived", place="alpha energy still to come, atom by atom")
 _STEADY = Source(kind="derived", place="steady balance of each decay product")
@@ -25,7 +28,7 @@ def decay_constant(half_life):
 
 
 @formula("radon_left", _CHAIN)
-def radon_left(radon_at_start, air_age, radon_half_life="3.8235 d"):
+def radon_left(radon_at_start, air_age, radon_half_life=_RADON):
     """Radon left in air that came in some time ago.
 
     Assumes that no more radon comes in.
@@ -34,7 +37,7 @@ def radon_left(radon_at_start, air_age, radon_half_life="3.8235 d"):
 
 
 @formula("polonium_activity", _CHAIN, air_age=("1 s", "30 d"))
-def polonium_activity(radon_at_start, air_age, radon_half_life="3.8235 d", polonium_half_life="3.10 min"):
+def polonium_activity(radon_at_start, air_age, radon_half_life=_RADON, polonium_half_life=_POLONIUM):
     """Polonium-218 in air that came in with radon and no decay products.
 
     Assumes that nothing settles on walls and no more radon comes in.
@@ -44,9 +47,7 @@ def polonium_activity(radon_at_start, air_age, radon_half_life="3.8235 d", polon
 
 
 @formula("lead_activity", _CHAIN, air_age=("1 s", "30 d"))
-def lead_activity(
-    radon_at_start, air_age, radon_half_life="3.8235 d", polonium_half_life="3.10 min", lead_half_life="26.8 min"
-):
+def lead_activity(radon_at_start, air_age, radon_half_life=_RADON, polonium_half_life=_POLONIUM, lead_half_life=_LEAD):
     """Lead-214 in air that came in with radon and no decay products.
 
     Assumes that nothing settles on walls and no more radon comes in. A fiftieth of a percent of the polonium takes
@@ -64,10 +65,10 @@ def lead_activity(
 def bismuth_activity(
     radon_at_start,
     air_age,
-    radon_half_life="3.8235 d",
-    polonium_half_life="3.10 min",
-    lead_half_life="26.8 min",
-    bismuth_half_life="19.9 min",
+    radon_half_life=_RADON,
+    polonium_half_life=_POLONIUM,
+    lead_half_life=_LEAD,
+    bismuth_half_life=_BISMUTH,
 ):
     """Bismuth-214, and with it polonium-214, in air that came in with radon and no decay products.
 
@@ -91,11 +92,11 @@ def potential_alpha_energy(
     polonium_activity,
     lead_activity,
     bismuth_activity,
-    polonium_half_life="3.10 min",
-    lead_half_life="26.8 min",
-    bismuth_half_life="19.9 min",
-    first_alpha="6.00 MeV",
-    second_alpha="7.69 MeV",
+    polonium_half_life=_POLONIUM,
+    lead_half_life=_LEAD,
+    bismuth_half_life=_BISMUTH,
+    first_alpha=_FIRST_ALPHA,
+    second_alpha=_SECOND_ALPHA,
 ):
     """Alpha energy that the decay products in the air will give off.
 
@@ -114,11 +115,11 @@ def equilibrium_radon(
     polonium_activity,
     lead_activity,
     bismuth_activity,
-    polonium_half_life="3.10 min",
-    lead_half_life="26.8 min",
-    bismuth_half_life="19.9 min",
-    first_alpha="6.00 MeV",
-    second_alpha="7.69 MeV",
+    polonium_half_life=_POLONIUM,
+    lead_half_life=_LEAD,
+    bismuth_half_life=_BISMUTH,
+    first_alpha=_FIRST_ALPHA,
+    second_alpha=_SECOND_ALPHA,
 ):
     """Equilibrium equivalent concentration of the decay products in the air."""
     first = (first_alpha + second_alpha) * polonium_half_life
@@ -158,11 +159,11 @@ def steady_factor(
     polonium_share,
     lead_share,
     bismuth_share,
-    polonium_half_life="3.10 min",
-    lead_half_life="26.8 min",
-    bismuth_half_life="19.9 min",
-    first_alpha="6.00 MeV",
-    second_alpha="7.69 MeV",
+    polonium_half_life=_POLONIUM,
+    lead_half_life=_LEAD,
+    bismuth_half_life=_BISMUTH,
+    first_alpha=_FIRST_ALPHA,
+    second_alpha=_SECOND_ALPHA,
 ):
     """Equilibrium factor of air that is steadily exchanged, from the share of each decay product."""
     first = (first_alpha + second_alpha) * polonium_half_life

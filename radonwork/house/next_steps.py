@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
-from radonwork.house.clauses import Clause, clause, clauses, limit
 from radonwork.house.levels import Level
 from radonwork.house.proving import fan_start, years_after
 from radonwork.house.record import House
@@ -27,6 +26,7 @@ from radonwork.house.testing import (
     reported,
     results,
 )
+from radonwork.requirements.clauses import Clause, clause, clauses, limit
 from radonwork.units import decimal
 
 _YEAR = 365.25 * 86400.0

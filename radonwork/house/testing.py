@@ -8,10 +8,10 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from radonwork import glossary
-from radonwork.house.clauses import Clause, clause, limit
 from radonwork.house.levels import Level
 from radonwork.house.proving import fan_start
 from radonwork.house.sections.radon import RadonTest, pairs
+from radonwork.requirements.clauses import Clause, clause, limit
 from radonwork.units import Quantity, decimal
 
 if TYPE_CHECKING:

@@ -15,6 +15,7 @@ import numpy as np
 from radonwork.engine.sources import Source
 from radonwork.files import DATA
 from radonwork.glossary import System, term
+from radonwork.requirements.clauses import clause
 from radonwork.units import decimal, shown
 
 Verdict = Literal["met", "not met", "cannot be judged", "does not apply"]
@@ -235,7 +236,7 @@ def requirements() -> tuple[Requirement, ...]:
             text=row["text"],
             check=_check(row["check"]),
             source=Source(row.get("source", ""), row.get("place", ""), row["kind"]),
-            when=tuple(Comparison(**condition) for condition in row.get("when", [])),
+            when=tuple(_comparison(condition) for condition in row.get("when", [])),
             where={fact: _wanted(wanted) for fact, wanted in row.get("where", {}).items()},
             advice=row.get("advice", ""),
             note=row.get("note", ""),
@@ -245,7 +246,15 @@ def requirements() -> tuple[Requirement, ...]:
 
 
 def _check(row: Mapping[str, Any]) -> Comparison | Stated:
-    return Stated(row["fact"], _wanted(row["is"])) if "fact" in row else Comparison(**row)
+    return Stated(row["fact"], _wanted(row["is"])) if "fact" in row else _comparison(row)
+
+
+def _comparison(row: Mapping[str, str]) -> Comparison:
+    """As a data file has it; the limit may be the figure of a `clause`, in the wording of a `protocol`."""
+    value = row.get("value", "")
+    if "clause" in row:
+        value = clause(row["clause"], row.get("protocol", "")).figure
+    return Comparison(row["quantity"], row["sense"], value, row.get("other", ""))  # type: ignore[arg-type]  # from data
 
 
 def requirements_of(topic: str) -> list[Requirement]:

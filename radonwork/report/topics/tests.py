@@ -7,12 +7,12 @@ from radonwork.files import table
 from radonwork.formulas import radon_risk
 from radonwork.glossary import System, term
 from radonwork.house.calculations import Calculation
-from radonwork.house.clauses import clauses
 from radonwork.house.levels import levels
 from radonwork.house.next_steps import steps
 from radonwork.house.testing import named_level, ran, results
 from radonwork.report.blocks import Block, Fold, Items, Para, Strong, Table, Words
 from radonwork.report.told import Told
+from radonwork.requirements.clauses import clauses
 from radonwork.units import decimal, from_unit, shown
 
 

@@ -12,12 +12,13 @@ from radonwork.units import read
 
 @dataclass(frozen=True)
 class Clause:
-    """What one document says, in our own words; `value` is its figure in SI, where it has one."""
+    """What one document says, in our own words; `value` is its figure in SI and `figure` as written, where it has one."""
 
     key: str
     says: str
     source: Source
     value: float | None = None
+    figure: str = ""
     protocol: str = ""
     level: str = ""
     note: str = ""
@@ -37,6 +38,7 @@ def clauses() -> tuple[Clause, ...]:
             row["says"],
             Source(row.get("source", ""), row.get("place", ""), row["kind"]),
             read(row["value"], glossary.term(row["term"]).dimension).value if "value" in row else None,
+            row.get("value", ""),
             row.get("protocol", ""),
             row.get("level", ""),
             row.get("note", ""),
