@@ -20,8 +20,8 @@ from radonwork.house.air import OPEN_LID, HouseAir, air_of
 from radonwork.house.calculations import calculate
 from radonwork.house.pipe_sizes import pipe_size
 from radonwork.house.record import House
-from radonwork.house.slab import GRID, STONE, Slab, slab_of
-from radonwork.solvers.coupled import Effect, Ground, effects, on_soil, soil_branches
+from radonwork.house.slab import STONE, Slab, slab_of
+from radonwork.solvers.coupled import Effect, Ground, coupled, effect_of, on_soil, soil_branches
 from radonwork.solvers.fitting_table import fitting
 from radonwork.solvers.gauge import Beforehand
 from radonwork.solvers.network import solve
@@ -141,7 +141,6 @@ class _System:
             yield name, partial(self.changed, terms=pipes)
 
     def worked(self, name: str, variant: _Variant) -> Change:
-        air = {term: self.values[term] for term in ("air_density", "air_viscosity")}
         try:
             network, slab = variant(self.values)
             ground = Ground(
@@ -150,9 +149,10 @@ class _System:
                 slab.apart,
                 slab.footprint,
             )
-            (effect,) = effects(
-                {name: (network, ground)}, self.air.curve, target=self.values["target_suction"], points=GRID, **air
-            )
+            density, viscosity = (self.values[term] for term in ("air_density", "air_viscosity"))
+            both = coupled(network, self.air.curve, ground, air_density=density, air_viscosity=viscosity)
+            # The fields of the places stand already, whatever suction each has.
+            effect = effect_of(name, both, slab.map_of(both.field), self.values["target_suction"])
         except ValueError as fault:  # a fan that cannot serve it, a route that makes no network, a pit without room
             return Change(name, fault=fault.told(self.house.system) if isinstance(fault, Refusal) else str(fault))
         return Change(name, effect, spread=self.spread(variant))

@@ -5,10 +5,10 @@ several points. The layer is fitted to the test holes where the record does not 
 stone under the slab, the loss to fast air near each pit is taken off its suction.
 """
 
-import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache, partial
+from typing import Any
 
 import numpy as np
 
@@ -21,15 +21,24 @@ from radonwork.house.job import Assumed, assumed
 from radonwork.house.record import House
 from radonwork.solvers import field_fit
 from radonwork.solvers.field_fit import Estimate, Fit, FlowReading, NextHole, Reading
-from radonwork.solvers.splines import smooth
-from radonwork.solvers.suction_field import Drain, Footprint, Pit, SuctionMap, driven, inertia, respond
+from radonwork.solvers.lengths import along
+from radonwork.solvers.suction_field import (
+    Drain,
+    Footprint,
+    Pit,
+    SuctionField,
+    SuctionMap,
+    driven,
+    inertia,
+    respond,
+)
 from radonwork.solvers.suction_field import Source as Sink
 from radonwork.units import decimal
 
 GRID = 64  # points of a map each way
-# Step of the leakage length's logarithm from one worked field to the next over a tolerance, and how many there may be
-# before it is doubled; between them the field is read off a smooth curve, to a thousandth of the suction.
-_STEP, _MOST_STEPS = 0.1, 6
+# From one leakage length at which the field is worked to the next, over a tolerance: read between them, it is right to a
+# thousandth of the suction.
+_BETWEEN: Mapping[str, Any] = {"step": 0.1, "most": 6}
 _LEAST_ERROR, _ERROR_SHARE = 1.0, 0.1  # Pa, and share of a reading, where the record does not say how good it is
 _DERIVED = Source(kind="derived", place="balance of air in the layer, solved for this outline by its edge")
 _LAYOUT = ("outline_corners", "suction_places")
@@ -83,10 +92,19 @@ class Slab:
 
     def map(self, suction: float, leakage_length: float, **stone: Values) -> SuctionMap:
         """The suction under the slab, on the grid."""
-        x, y = self._axes
+        return self._drawn_on_grid(suction * self.units(leakage_length, self.shares(suction, leakage_length, stone))[0])
+
+    def map_of(self, field: SuctionField) -> SuctionMap:
+        """The suction of a field of these places, each group of them at a suction of its own, on the grid."""
+        first = [group[0] for group in self.groups]
+        drives, available = field.drives[first], [field.sources[number].suction for number in first]
+        found = self.suctions(field.layer.leakage_length, drives[np.newaxis], np.array([available]))
+        return self._drawn_on_grid(found[0])
+
+    def _drawn_on_grid(self, inside: np.ndarray) -> SuctionMap:
         found = np.full(self._inside.shape, np.nan)
-        found[self._inside] = self.units(leakage_length, self.shares(suction, leakage_length, stone))[0]
-        return SuctionMap(self.footprint, x, y, suction * found)
+        found[self._inside] = inside
+        return SuctionMap(self.footprint, *self._axes, found)
 
     @cached_property
     def _axes(self) -> tuple[np.ndarray, np.ndarray]:
@@ -147,8 +165,6 @@ class Slab:
 
     def units(self, leakage_length: Values, shares: np.ndarray) -> np.ndarray:
         """Suction at every inside point (columns) for 1 Pa at the places, a row a variant."""
-        if len(self.groups) == 1 and not self.stone:
-            return self._along(leakage_length, partial(_unit_fields, self, self.groups))[..., 0]
         return self.suctions(leakage_length, shares, np.ones((1, len(self.groups))))
 
     def suctions(self, leakage_length: Values, drives: np.ndarray, available: np.ndarray) -> np.ndarray:
@@ -156,8 +172,10 @@ class Slab:
 
         Inside the pits stands what is available to them.
         """
-        units = self._along(leakage_length, partial(_unit_fields, self, self.groups))
-        found = (units @ drives[..., np.newaxis])[..., 0]
+        units, between = along(leakage_length, partial(_unit_fields, self, self.groups), **_BETWEEN)
+        # One product of two matrices: what each group does in each field worked, by how much each counts.
+        counts = (between[:, :, np.newaxis] * drives[:, np.newaxis, :]).reshape(-1, units.shape[0] * units.shape[2])
+        found: np.ndarray = counts @ units.transpose(0, 2, 1).reshape(-1, units.shape[1])
         for number, group in enumerate(self.groups):
             for sink in group:
                 found[:, self._in_pits[sink]] = available[:, number : number + 1]
@@ -172,7 +190,8 @@ class Slab:
 
     def drawn(self, leakage_length: Values) -> np.ndarray:
         """Flow over transmissivity of each group for 1 Pa at each, a matrix a variant."""
-        return self._along(leakage_length, partial(_unit_flow, self, self.groups))
+        worked, between = along(leakage_length, partial(_unit_flow, self, self.groups), **_BETWEEN)
+        return np.tensordot(between, worked, 1)
 
     @cached_property
     def _in_pits(self) -> list[np.ndarray]:
@@ -184,24 +203,6 @@ class Slab:
             else np.zeros(len(x), dtype=bool)
             for sink in self.sinks
         ]
-
-    @staticmethod
-    def _along(leakage_length: Values, of_one: Callable[[float], np.ndarray]) -> np.ndarray:
-        lengths = np.atleast_1d(np.asarray(leakage_length, dtype=float))
-        if not np.all((lengths > 0) & np.isfinite(lengths)):
-            raise ValueError(
-                "the leakage length must be above zero: a layer that lets some air through, a slab that leaks"
-            )
-        lengths = np.log(lengths)
-        low, high = float(lengths.min()), float(lengths.max())
-        if high - low < 1e-12:
-            return of_one(math.exp(low))[np.newaxis]
-        # Steps from a fixed scale, so that other ranges share the fields worked at them.
-        step = _STEP * 2 ** max(0, math.ceil(math.log2((high - low) / (_MOST_STEPS * _STEP))))
-        first = math.floor(low / step)
-        nodes = step * np.arange(first, max(math.ceil(high / step), first + 3) + 1)
-        found: np.ndarray = smooth(nodes, np.array([of_one(math.exp(node)) for node in nodes]))(lengths)
-        return found
 
 
 @lru_cache(maxsize=64)

@@ -16,7 +16,17 @@ import numpy as np
 from radonwork.engine.formula import Values
 from radonwork.solvers.fan_curve import Fan
 from radonwork.solvers.route import OUTSIDE, Branch, Network, NetworkError, Soil
-from radonwork.solvers.suction_field import Footprint, Layer, Pit, Point, Source, SuctionField, respond, suction_field
+from radonwork.solvers.suction_field import (
+    Footprint,
+    Layer,
+    Pit,
+    Point,
+    Source,
+    SuctionField,
+    SuctionMap,
+    respond,
+    suction_field,
+)
 from radonwork.solvers.system import PIT, Solved, Tap, has_soil, solve_system
 
 
@@ -157,24 +167,22 @@ def effects(
     variants: Mapping[str, tuple[Network, Ground]], curve: Fan, *, target: float, points: int = 60, **air: Any
 ) -> list[Effect]:
     """Variants of a system side by side: a sealed lid, a second point, another riser. Each ground wants its outline."""
-    found: Sequence[tuple[str, Coupled]] = [
-        (name, coupled(network, curve, ground, **air)) for name, (network, ground) in variants.items()
-    ]
-    made = []
-    for name, both in found:
-        solved, suctions = both.solved, both.field.map(points)
-        weakest_at, least = suctions.weakest()
-        made.append(
-            Effect(
-                name,
-                float(solved.air_flow),
-                float(solved.soil_flow),
-                float(solved.lid_flow),
-                float(solved.soil_suction),
-                float(solved.gauge_suction),
-                least,
-                weakest_at,
-                suctions.share_reaching(target),
-            )
-        )
-    return made
+    found = [(name, coupled(network, curve, ground, **air)) for name, (network, ground) in variants.items()]
+    return [effect_of(name, both, both.field.map(points), target) for name, both in found]
+
+
+def effect_of(name: str, both: Coupled, suctions: SuctionMap, target: float) -> Effect:
+    """What a variant does, from its balance and the suction that it keeps up under the slab."""
+    solved = both.solved
+    weakest_at, least = suctions.weakest()
+    return Effect(
+        name,
+        float(solved.air_flow),
+        float(solved.soil_flow),
+        float(solved.lid_flow),
+        float(solved.soil_suction),
+        float(solved.gauge_suction),
+        least,
+        weakest_at,
+        suctions.share_reaching(target),
+    )

@@ -7,24 +7,35 @@ an end open say so. SI units; places are (x, y) in metres; errors are standard d
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 
+from radonwork.solvers.lengths import along
 from radonwork.solvers.splines import Cubics, smooth
-from radonwork.solvers.suction_field import Array, Footprint, Pit, Point, Response, Source, driven, respond
+from radonwork.solvers.suction_field import (
+    Array,
+    Footprint,
+    Pit,
+    Point,
+    Source,
+    driven,
+    inertial_resistances,
+    respond,
+)
 
 PLAUSIBLE_LENGTH = (0.3, 60.0)  # m: from a slab full of holes to one that hardly leaks under any house
 PLAUSIBLE_TRANSMISSIVITY = (1e-8, 1e-1)  # m3/(s Pa): from 0.1 m of clay to 0.3 m of coarse clean stone
 _ROWS = 41  # of each logarithm at a time
 _VALUES = 401  # at which a profile is taken
 _ROUNDS = 5
-# Leakage lengths at which the field is solved for a round; over a span of less than half of the length fewer are right
-# to some millionths.
-_NODES, _FEW_NODES, _NARROW = 16, 8, 0.5
+# From one leakage length at which the field is solved to the next: read between them, a narrow span is right to some
+# millionths, the first wide one well enough to see where to look closer.
+_BETWEEN: Mapping[str, Any] = {"step": 0.05, "most": 27}
 _ENOUGH = 24  # rows on which the likely part must stand before it is finely enough drawn
 _LIKELY = 20.0  # of chi squared above the least; beyond lies less than a ten-thousandth
 # Chi-squared of one degree is the square of a normal deviate.
@@ -183,12 +194,12 @@ class _Grid:
         """Mean and mean square of the suction at points, and its covariance with the logarithm of B."""
         mean, square, product = (np.zeros(len(places)) for _ in range(3))
         middle = float(self.weights.sum(axis=1) @ self.rows)
-        for row, usual, weights in zip(self.rows, self.usual, self.weights, strict=True):
-            if weights.sum() < 1e-5:
-                continue
-            response = respond(self.sources, self.footprint, math.exp(row))
-            drives = _drives(response, np.exp(usual + self.columns), self.rest)
-            found = self.rest + response.at(places) @ drives.T  # places x transmissivities
+        counting = np.flatnonzero(self.weights.sum(axis=1) >= 1e-5)
+        rows, usuals, likely = self.rows[counting], self.usual[counting], self.weights[counting]
+        answers = _answers(self.sources, self.footprint, places, rows)
+        for row, usual, weights, answer in zip(rows, usuals, likely, answers, strict=True):
+            drives = _drives(answer, np.exp(usual + self.columns), self.rest)
+            found = self.rest + answer.at @ drives.T  # places x transmissivities
             mean += found @ weights
             square += found**2 @ weights
             product += (found @ weights) * (row - middle)
@@ -286,22 +297,13 @@ class _Asked:
 
     def grid(self, lengths: tuple[float, float], scales: tuple[float, float] | None) -> _Grid:
         rows = np.linspace(*lengths, _ROWS)
-        responses = self._responses(rows)
+        responses = _answers(self.sources, self.footprint, np.array([reading.at for reading in self.readings]), rows)
         usual = np.array([self._usual(response) for response in responses])
         low, high = np.log(PLAUSIBLE_TRANSMISSIVITY)
         first, last = scales or (low - usual.min(), high - usual.max())
         columns = np.linspace(first, last, _ROWS)
         chi = np.array([self._chi(r, np.exp(u + columns)) for r, u in zip(responses, usual, strict=True)])
         return _Grid(self.sources, self.footprint, self.rest, rows, columns, usual, chi)
-
-    def _responses(self, rows: Array) -> "list[_Answers]":
-        """The field's answers at each logarithm of the leakage length, by splines through fewer of them."""
-        nodes = np.linspace(rows[0], rows[-1], _NODES if rows[-1] - rows[0] > _NARROW else _FEW_NODES)
-        places = np.array([reading.at for reading in self.readings])
-        found = [respond(self.sources, self.footprint, math.exp(node)) for node in nodes]
-        at = smooth(nodes, np.array([response.at(places) for response in found]))(rows)
-        drawn = smooth(nodes, np.array([response.drawn for response in found]))(rows)
-        return [_Answers(self.sources, found[0].resistances, *both) for both in zip(at, drawn, strict=True)]
 
     def _usual(self, response: "_Answers") -> float:
         """Logarithm of the transmissivity that the flows ask for at this leakage length, inertia aside."""
@@ -341,7 +343,7 @@ class _Asked:
 
 @dataclass(frozen=True)
 class _Answers:
-    """What a field answers at one leakage length: suction at the readings (rows) and flows, for 1 Pa at each source."""
+    """What a field answers at one leakage length: suction at some places (rows) and flows, for 1 Pa at each source."""
 
     sources: tuple[Source, ...]
     resistances: Array
@@ -349,7 +351,22 @@ class _Answers:
     drawn: Array
 
 
-def _drives(response: "Response | _Answers", transmissivities: Array, rest: float) -> Array:
+def _answers(sources: tuple[Source, ...], footprint: Footprint | None, places: Array, rows: Array) -> list[_Answers]:
+    """The field's answers at places (n x 2) for each logarithm of the leakage length, read between fewer of them."""
+
+    def of_one(length: float) -> Array:
+        response = respond(sources, footprint, length)
+        return np.concatenate([response.at(places), response.drawn])
+
+    worked, between = along(np.exp(rows), of_one, **_BETWEEN)
+    resistances = inertial_resistances(sources)
+    return [
+        _Answers(sources, resistances, found[: len(places)], found[len(places) :])
+        for found in np.tensordot(between, worked, 1)
+    ]
+
+
+def _drives(response: _Answers, transmissivities: Array, rest: float) -> Array:
     """What drives the field at each source (columns) for each transmissivity (rows)."""
     available = np.array([source.suction for source in response.sources]) - rest
     return driven(transmissivities[:, np.newaxis, np.newaxis] * response.drawn, response.resistances, available)

@@ -8,7 +8,7 @@ stays as wide as it was stated beforehand, and a remark says so. SI units; error
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import cast
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +21,7 @@ from radonwork.glossary import System, term
 from radonwork.solvers.fan_curve import Fan
 from radonwork.solvers.field_fit import PLAUSIBLE_LENGTH
 from radonwork.solvers.field_fit import Reading as HoleReading
+from radonwork.solvers.lengths import along, nodes
 from radonwork.solvers.network import solve
 from radonwork.solvers.route import Fitting, Network, Piece, Pipe
 from radonwork.solvers.splines import Cubics, smooth
@@ -37,8 +38,12 @@ _ENOUGH = 400  # equal variants; with fewer, twice as many are drawn where they 
 _LIKELY = 25.0  # of chi squared above the least; beyond lies less than a hundred-thousandth
 _NEAREST = 100  # variants on which the part that counts must stand before all others are left out
 _UNLIKELY = 16.0  # the least chi squared that is no longer chance: readings that do not go together
-_LENGTHS = 25  # leakage lengths at which the field is worked; between them it is interpolated
-_MAP, _MAPS = 40, 7  # points of a map each way, and leakage lengths at which the slab is mapped
+_MAP = 40  # points of a map each way
+# From one leakage length at which the holes, or the slab, are worked to the next; the slab's fields are read off between
+# them at so many lengths.
+_HOLES: Mapping[str, Any] = {"step": 0.05, "most": 27}
+_MAPPED: Mapping[str, Any] = {"step": 0.1, "most": 6}
+_MAPS = 33
 _END, _OPEN = 0.05, 0.005  # with this probability in that end of a span, on its own scale, the end is open
 
 
@@ -177,7 +182,7 @@ class _Field:
 
     @classmethod
     def of(cls, slab: Slab, span: Span) -> "_Field":
-        logs = _nodes(span, _LENGTHS)
+        logs = nodes(*span, **_HOLES)
         sources = tuple(replace(source, suction=1.0) for source in slab.sources)
         places = np.array([hole.at for hole in slab.holes])
         at_holes, drawn = [], []
@@ -190,24 +195,21 @@ class _Field:
         return cls(smooth(logs, np.array(at_holes)) if len(places) else None, smooth(logs, np.log(drawn)))
 
 
-def _nodes(span: Span, most: int) -> Array:
-    """Logarithms of leakage lengths at which a field is worked, evenly over a span."""
-    low, high = (math.log(end) for end in span)
-    return np.linspace(low, max(high, low + 0.01), most if high - low > 0.01 else 4)
-
-
 def _reached(slab: Slab, length: Array, share: Array) -> Array:
-    """Share of the slab with at least this share of the sump's suction, read between a few maps."""
-    logs = _nodes((float(length.min()), float(length.max())), _MAPS)
+    """Share of the slab with at least this share of the sump's suction, between the slab's states at a few lengths."""
     sources = tuple(replace(source, suction=1.0) for source in slab.sources)
-    maps = (suction_field(Layer(1.0, float(one)), sources, slab.footprint).map(_MAP).suction for one in np.exp(logs))
-    by_length = []
-    for suction in maps:
-        over = np.sort(suction[np.isfinite(suction)])
-        by_length.append(1 - np.searchsorted(over, share) / len(over))
-    place = np.clip((np.log(length) - logs[0]) / (logs[1] - logs[0]), 0, len(logs) - 1)
-    row = np.minimum(place.astype(int), len(logs) - 2)
-    part, each, rows_ = place - row, np.arange(len(length)), np.array(by_length)
+
+    def inside(length: float) -> Array:
+        found = suction_field(Layer(1.0, length), sources, slab.footprint).map(_MAP).suction
+        return found[np.isfinite(found)]
+
+    logs = np.linspace(math.log(length.min()), math.log(length.max()), _MAPS)
+    worked, between = along(np.exp(logs), inside, **_MAPPED)
+    over = np.sort(np.broadcast_to(between @ worked, (_MAPS, worked.shape[1])), axis=1)
+    rows_ = np.array([1 - np.searchsorted(one, share) / len(one) for one in over])
+    place = np.clip((np.log(length) - logs[0]) / max(logs[1] - logs[0], 1e-12), 0, _MAPS - 1)
+    row = np.minimum(place.astype(int), _MAPS - 2)
+    part, each = place - row, np.arange(len(length))
     return cast(Array, (1 - part) * rows_[row, each] + part * rows_[row + 1, each])
 
 

@@ -22,7 +22,7 @@ SI units throughout; places are (x, y) in metres; suctions are against the room 
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from itertools import combinations, pairwise
 from typing import Literal, TypeAlias, cast
@@ -143,7 +143,10 @@ def inertia(*, pit_radius: float, layer_thickness: Values, inertial_coefficient:
 
 @dataclass(frozen=True)
 class SuctionField:
-    """The suction that `sources` keep up under the slab. `flows` m3/s are drawn by each, in order."""
+    """The suction that `sources` keep up under the slab. `flows` m3/s are drawn by each, in order.
+
+    `drives` Pa is what each leaves to the layer of its suction against `rest`, once inertia near it has taken its share.
+    """
 
     layer: Layer
     sources: tuple[Source, ...]
@@ -151,14 +154,14 @@ class SuctionField:
     rest: float
     flows: tuple[float, ...]
     inertial_losses: tuple[float, ...]
+    drives: Array
     _response: "Response"
-    _drives: Array
 
     def suction(self, x: Array | float, y: Array | float) -> Array:
         """Suction at points, Pa, in the shape of x and y together; not a number outside the footprint, a pit's own inside it."""
         shape = np.broadcast_shapes(np.shape(x), np.shape(y))
         x, y = np.atleast_1d(np.asarray(x, dtype=float)), np.atleast_1d(np.asarray(y, dtype=float))
-        found = self.rest + self._response.field(self._drives, x, y)
+        found = self.rest + self._response.field(self.drives, x, y)
         for source in self.sources:
             if isinstance(source, Pit):
                 found[(x - source.at[0]) ** 2 + (y - source.at[1]) ** 2 < source.radius**2] = source.suction
@@ -219,13 +222,18 @@ def suction_field(
     """
     made = tuple(sources)
     response = respond(made, footprint, layer.leakage_length, walls)
-    resistances = response.resistances
+    resistances = inertial_resistances(made)
     available = np.array([source.suction for source in made]) - rest
     drives = driven(layer.transmissivity * response.drawn, resistances, available)
     flows = layer.transmissivity * response.drawn @ drives
     return SuctionField(
-        layer, made, footprint, rest, tuple(flows.tolist()), tuple((available - drives).tolist()), response, drives
+        layer, made, footprint, rest, tuple(flows.tolist()), tuple((available - drives).tolist()), drives, response
     )
+
+
+def inertial_resistances(sources: Sequence[Source]) -> Array:
+    """Inertial resistance of each source, Pa/(m3/s)2; a drain has none."""
+    return np.array([source.inertial_resistance if isinstance(source, Pit) else 0.0 for source in sources])
 
 
 def driven(drawn: Array, resistances: Array, available: Array) -> Array:
@@ -252,11 +260,23 @@ def driven(drawn: Array, resistances: Array, available: Array) -> Array:
 # ---------------------------------------------------------------- the linear system
 
 
-@lru_cache(maxsize=128)
 def respond(
     sources: tuple[Source, ...], footprint: Footprint | None, leakage_length: float, walls: Walls = "pieces"
 ) -> "Response":
-    """What each source does by itself; it does not depend on the transmissivity, so a fit keeps it."""
+    """What each source does by itself; it is kept, since neither layer, suctions nor inertia change it."""
+    alike = tuple(
+        replace(source, suction=1.0, inertial_resistance=0.0)
+        if isinstance(source, Pit)
+        else replace(source, suction=1.0)
+        for source in sources
+    )
+    return _respond(alike, footprint, leakage_length, walls)
+
+
+@lru_cache(maxsize=128)
+def _respond(
+    sources: tuple[Source, ...], footprint: Footprint | None, leakage_length: float, walls: Walls
+) -> "Response":
     _check(sources, footprint)
     images: tuple[_Mirror, ...] = (_Mirror((1.0, 1.0), (0.0, 0.0)),)
     sides: list[Straight] = []
@@ -362,11 +382,6 @@ class Response:
         system[rows, rows] -= 0.5  # Green's formula on the edge itself gives half the suction there
         wanted = (self._belongs[:, np.newaxis] == np.arange(len(self.sources))).astype(float)
         return np.linalg.solve(system, wanted)
-
-    @property
-    def resistances(self) -> Array:
-        """Inertial resistance of each source."""
-        return np.array([source.inertial_resistance if isinstance(source, Pit) else 0.0 for source in self.sources])
 
     def at(self, places: Array) -> Array:
         """Suction at points (n x 2, rows) for a drive of 1 Pa at each source (columns)."""
@@ -640,6 +655,7 @@ __all__ = [
     "SuctionMap",
     "driven",
     "inertia",
+    "inertial_resistances",
     "respond",
     "suction_field",
 ]
