@@ -5,7 +5,7 @@ several points. The layer is fitted to the test holes where the record does not 
 stone under the slab, the loss to fast air near each pit is taken off its suction.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache, partial
 from typing import Any
@@ -39,6 +39,7 @@ GRID = 64  # points of a map each way
 # From one leakage length at which the field is worked to the next, over a tolerance: read between them, it is right to a
 # thousandth of the suction.
 _BETWEEN: Mapping[str, Any] = {"step": 0.1, "most": 6}
+_BLOCK = 16  # rows of a grid's points that a processor keeps at hand
 _LEAST_ERROR, _ERROR_SHARE = 1.0, 0.1  # Pa, and share of a reading, where the record does not say how good it is
 _DERIVED = Source(kind="derived", place="balance of air in the layer, solved for this outline by its edge")
 _LAYOUT = ("outline_corners", "suction_places")
@@ -165,14 +166,31 @@ class Slab:
 
     def units(self, leakage_length: Values, shares: np.ndarray) -> np.ndarray:
         """Suction at every inside point (columns) for 1 Pa at the places, a row a variant."""
-        return self.suctions(leakage_length, shares, np.ones((1, len(self.groups))))
+        return np.concatenate([found for _, found in self.units_in_blocks(leakage_length, shares)])
+
+    def units_in_blocks(self, leakage_length: Values, shares: np.ndarray) -> Iterator[tuple[slice, np.ndarray]]:
+        """The same a few rows at a time, which a processor has at hand while all of them it has not."""
+        count = max(np.size(leakage_length), len(shares))
+        units, between = self._fields(leakage_length)
+        between, shares = (np.broadcast_to(rows, (count, rows.shape[1])) for rows in (between, shares))
+        ones = np.ones((1, len(self.groups)))
+        for first in range(0, count, _BLOCK):
+            rows = slice(first, first + _BLOCK)
+            yield rows, self._together(units, between[rows], shares[rows], ones)
 
     def suctions(self, leakage_length: Values, drives: np.ndarray, available: np.ndarray) -> np.ndarray:
         """Suction at every inside point (columns) for these drives of the groups, a row a variant.
 
         Inside the pits stands what is available to them.
         """
-        units, between = along(leakage_length, partial(_unit_fields, self, self.groups), **_BETWEEN)
+        return self._together(*self._fields(leakage_length), drives, available)
+
+    def _fields(self, leakage_length: Values) -> tuple[np.ndarray, np.ndarray]:
+        return along(leakage_length, partial(_unit_fields, self, self.groups), **_BETWEEN)
+
+    def _together(
+        self, units: np.ndarray, between: np.ndarray, drives: np.ndarray, available: np.ndarray
+    ) -> np.ndarray:
         # One product of two matrices: what each group does in each field worked, by how much each counts.
         counts = (between[:, :, np.newaxis] * drives[:, np.newaxis, :]).reshape(-1, units.shape[0] * units.shape[2])
         found: np.ndarray = counts @ units.transpose(0, 2, 1).reshape(-1, units.shape[1])
@@ -501,19 +519,26 @@ def solvers_of(house: House) -> tuple[Solver, ...]:
 
 
 def _suctions(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
-    suction, length, target = (np.asarray(terms[n]) for n in ("soil_suction", "leakage_length", "target_suction"))
+    given = (terms[name] for name in ("soil_suction", "leakage_length", "target_suction"))
+    suction, length, target = np.broadcast_arrays(*map(np.atleast_1d, given))
     if np.any(target <= 0) or np.any(suction <= 0):
         raise ValueError("the target and the suction at the suction point must be above zero")
-    units = slab.units(length, slab.shares(suction, length, terms))
     # Reached where the share of the place's suction that comes through is at least the share that is asked for.
-    reached = units >= np.atleast_1d(target / suction)[:, np.newaxis]
-    short = np.where(reached, np.inf, slab.distances)
-    share = reached.mean(axis=1)
+    asked, nearest_first = target / suction, np.argsort(slab.distances)
+    distances = np.append(slab.distances[nearest_first], slab.distances.max())
+    least, share, reach = [], [], []
+    for rows, units in slab.units_in_blocks(length, slab.shares(suction, length, terms)):
+        reached = units >= asked[rows, np.newaxis]
+        least.append(units.min(axis=1))
+        share.append(reached.mean(axis=1))
+        ordered = np.append(reached[:, nearest_first], np.zeros((len(reached), 1), dtype=bool), axis=1)
+        reach.append(distances[ordered.argmin(axis=1)])
+    reached_share = np.concatenate(share)
     return {
-        "least_suction": suction * units.min(axis=1),
-        "reached_share": share,
-        "reached_area": share * slab.footprint.area,
-        "suction_reach": np.minimum(short.min(axis=1), slab.distances.max()),
+        "least_suction": suction * np.concatenate(least),
+        "reached_share": reached_share,
+        "reached_area": reached_share * slab.footprint.area,
+        "suction_reach": np.concatenate(reach),
     }
 
 
@@ -532,7 +557,8 @@ def _flows(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
 def _cold(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
     pull, length = terms["stack_suction"], terms["leakage_length"]
     available = terms["soil_suction"] + pull
-    least = slab.units(length, slab.shares(available, length, terms)).min(axis=1)
+    shares = slab.shares(available, length, terms)
+    least = np.concatenate([units.min(axis=1) for _, units in slab.units_in_blocks(length, shares)])
     return {"cold_least_suction": available * least - pull}
 
 
