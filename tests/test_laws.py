@@ -1,6 +1,8 @@
 """Laws that hold for every formula and solver there is, whoever wrote it."""
 
 import re
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from importlib import import_module
 from typing import Any
@@ -8,9 +10,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from radonwork.derivations import all_derivations, derivation_of
 from radonwork.engine.case import Case, cases
 from radonwork.engine.compiling import function_of
-from radonwork.engine.derivation import DERIVATIONS
 from radonwork.engine.formula import Condition, Formula, NotSolvable, RangeError, symbol
 from radonwork.engine.program import Program
 from radonwork.engine.solver import Solver
@@ -263,7 +265,7 @@ def test_the_lists_of_exceptions_name_only_what_there_is() -> None:
 # ---------------------------------------------------------------- derivations
 
 
-@pytest.mark.parametrize("derivation", DERIVATIONS.values(), ids=lambda d: d.of.name)
+@pytest.mark.parametrize("derivation", all_derivations().values(), ids=lambda d: d.of.name)
 def test_a_derivation_ends_in_its_formula(derivation: Any) -> None:
     assert derivation.agrees()
     assert not derivation.steps[-1].premise, "the last line is written down, not worked out"
@@ -275,7 +277,35 @@ def test_a_derivation_ends_in_its_formula(derivation: Any) -> None:
 
 @every_formula
 def test_a_formula_said_to_be_derived_has_its_derivation(formula: Formula) -> None:
-    assert formula.source.kind != "derived" or formula.name in DERIVATIONS
+    assert formula.source.kind != "derived" or formula.name in all_derivations()
+
+
+ALONE = """
+import pkgutil
+from importlib import import_module
+import radonwork.derivations
+from radonwork.engine.derivation import DERIVATIONS
+for found in pkgutil.iter_modules(radonwork.derivations.__path__):
+    import_module(f"radonwork.formulas.{found.name}")
+    before = set(DERIVATIONS)
+    import_module(f"radonwork.derivations.{found.name}")
+    print(*(f"{name} radonwork.formulas.{found.name}" for name in set(DERIVATIONS) - before), sep="\\n")
+"""
+
+
+def test_a_derivation_stands_beside_its_formula_and_is_loaded_with_no_other() -> None:
+    # Asked of a new process: in this one all are loaded.
+    done = subprocess.run([sys.executable, "-c", ALONE], capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    stands = dict(line.split() for line in done.stdout.splitlines())
+    assert stands == {name: derivation.of.function.__module__ for name, derivation in all_derivations().items()}
+
+
+def test_asking_for_a_derivation_that_is_not_there_is_refused() -> None:
+    assert derivation_of("bore_area") is all_derivations()["bore_area"]
+    for name in ("pipe_bore", "pair_mean", "no_such_formula"):
+        with pytest.raises(KeyError, match=name):
+            derivation_of(name)
 
 
 # ---------------------------------------------------------------- shown work

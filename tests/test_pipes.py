@@ -8,13 +8,12 @@ import sympy
 from fluids.friction import Blasius, Colebrook, friction_laminar  # type: ignore[import-untyped]
 from scipy.optimize import brentq
 
+from radonwork.derivations.pipes import FRICTION_EXPONENTS, FRICTION_LAWS
 from radonwork.drawings.pipes import MOST_PIPES, PIPES
 from radonwork.engine.case import cases
 from radonwork.files import table
 from radonwork.formulas import pipes
 from radonwork.formulas.pipes import (
-    FRICTION_EXPONENTS,
-    FRICTION_LAWS,
     area_ratio,
     bore_exponent,
     equal_area_count,

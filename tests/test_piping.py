@@ -9,8 +9,8 @@ from scipy.spatial.transform import Rotation
 from shapely import affinity
 from shapely.geometry import LineString, Point
 
+from radonwork.derivations import derivation_of
 from radonwork.engine.case import cases
-from radonwork.engine.derivation import DERIVATIONS
 from radonwork.engine.formula import RangeError
 from radonwork.formulas import boring, buying, piping, transfer
 from radonwork.solvers.turning import turn_between
@@ -42,7 +42,7 @@ def test_a_printed_piping_case_is_met(case) -> None:  # type: ignore[no-untyped-
 
 @pytest.mark.parametrize("of", [*piping.__all__, *boring.__all__, *buying.__all__])
 def test_a_derivation_of_the_piping_ends_in_its_formula(of: str) -> None:
-    assert DERIVATIONS[of].agrees()
+    assert derivation_of(of).agrees()
 
 
 # ---------------------------------------------------------------- offsets

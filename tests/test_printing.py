@@ -8,7 +8,7 @@ import sympy
 import typst
 from sympy import Abs, Derivative, Eq, Float, Function, Integral, Max, Min, Piecewise, Rational, exp, log, pi, sqrt
 
-from radonwork.engine.derivation import DERIVATIONS
+from radonwork.derivations import all_derivations
 from radonwork.engine.formula import Formula, symbol
 from radonwork.engine.printing import GREEK, LATEX, MATHML, TEXT, TYPST, Notation, printed, symbol_parts
 from radonwork.glossary import GLOSSARY
@@ -202,7 +202,7 @@ def test_text_put_into_typst_stays_inside_its_string() -> None:
 # ---------------------------------------------------------------- derivations and symbols
 
 
-@pytest.mark.parametrize("derivation", DERIVATIONS.values(), ids=lambda d: d.of.name)
+@pytest.mark.parametrize("derivation", all_derivations().values(), ids=lambda d: d.of.name)
 def test_every_line_of_a_derivation_is_printed_in_every_notation(derivation) -> None:  # type: ignore[no-untyped-def]
     equations = [step.equation for step in derivation.steps]
     for equation in equations:

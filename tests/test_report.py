@@ -20,10 +20,10 @@ import numpy as np
 import pypdf
 import pytest
 
+from radonwork.derivations import all_derivations
 from radonwork.drawings.catalogue import Picture, pictures
 from radonwork.drawings.charts import MOST_PIPES, along, charts
 from radonwork.engine.case import Case, cases
-from radonwork.engine.derivation import DERIVATIONS
 from radonwork.engine.sources import Source
 from radonwork.files import DATA
 from radonwork.glossary import term
@@ -423,7 +423,7 @@ def test_a_published_value_that_differs_is_said_to_differ() -> None:
 
 
 def test_a_derivation_lists_every_step_with_its_sentence() -> None:
-    for derivation in DERIVATIONS.values():
+    for derivation in all_derivations().values():
         made = pieces.derivation_html(derivation)
         assert made.count("<li>") == len(derivation.steps)
         for step in derivation.steps:

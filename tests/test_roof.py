@@ -12,10 +12,10 @@ from shapely import affinity
 from shapely.geometry import LineString, Point, Polygon
 from shapely.ops import unary_union
 
+from radonwork.derivations import all_derivations
 from radonwork.drawings.roof import DECK, SECTION
 from radonwork.drawings.shapes import Drawing
 from radonwork.engine.case import cases
-from radonwork.engine.derivation import DERIVATIONS
 from radonwork.engine.formula import RangeError
 from radonwork.files import DATA, table
 from radonwork.formulas import roof
@@ -94,9 +94,9 @@ def test_a_printed_roof_case_is_met(case) -> None:  # type: ignore[no-untyped-de
     assert all(compared.agrees for compared in case.compare())
 
 
-@pytest.mark.parametrize("of", [d for d in DERIVATIONS if d in dir(roof)])
+@pytest.mark.parametrize("of", [d for d in all_derivations() if d in dir(roof)])
 def test_a_derivation_of_the_roof_ends_in_its_formula(of: str) -> None:
-    assert DERIVATIONS[of].agrees()
+    assert all_derivations()[of].agrees()
 
 
 def test_a_roof_steeper_than_sixty_degrees_is_refused_in_one_line() -> None:

@@ -29,6 +29,12 @@ class Eq(sympy.Eq):
         return sympy.Eq(left, right, evaluate=False)
 
 
+def solved(equation: Equation, wanted: sympy.Basic) -> Eq:
+    """The equation solved for `wanted`, of which it has one root."""
+    (root,) = sympy.solve(equation, wanted)
+    return Eq(wanted, root)
+
+
 @dataclass(frozen=True)
 class Step:
     """One line: what is said of it, and the equation, written down (a premise) or worked out from those before."""

@@ -12,10 +12,10 @@ from html import escape, unescape
 from pathlib import Path
 from typing import Any
 
+from radonwork.derivations import derivation_of
 from radonwork.drawings.catalogue import pictures
 from radonwork.drawings.charts import charts
 from radonwork.engine.case import cases_of
-from radonwork.engine.derivation import DERIVATIONS
 from radonwork.engine.formula import FORMULAS
 from radonwork.engine.solver import SOLVERS
 from radonwork.files import DATA, WORKBOOKS
@@ -109,8 +109,8 @@ class Book:
 
     def derivation(self, name: str) -> Stepper:
         """The derivation of the formula called `name`, to step through."""
-        self.calculation  # noqa: B018  the topic's formulas, and with them their derivations, are imported by its sheet
-        return Stepper(DERIVATIONS[name])
+        self.calculation  # noqa: B018  the topic's formulas are loaded by its sheet
+        return Stepper(derivation_of(name))
 
     def published(self, *also: str) -> Shown:
         """Published values beside ours, for every statement of the topic's sheet and those named besides."""
