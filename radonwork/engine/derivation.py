@@ -20,6 +20,7 @@ from radonwork.engine.sources import Source
 Equation: TypeAlias = sympy.Basic
 Operation: TypeAlias = Callable[..., Equation]
 DERIVATIONS: dict[str, "Derivation"] = {}
+"""Those loaded so far, by the name of their formula; `radonwork.derivations` loads what is asked for."""
 
 
 class Eq(sympy.Eq):
