@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+import sympy
 
 from radonwork.derivations import all_derivations, derivation_of
 from radonwork.engine.case import Case, cases
@@ -119,6 +120,18 @@ def test_an_array_gives_what_its_numbers_give_one_by_one(statement: Statement) -
             singles, rel=1e-7 if isinstance(statement, Solver) else 1e-11, abs=1e-13 * scale
         )
         assert all(isinstance(found[name], float) for found in alone)
+
+
+@every_formula
+def test_what_is_compiled_here_is_what_sympy_compiles(formula: Formula) -> None:
+    points = held_points(formula, 40)
+    oracle = sympy.lambdify([symbol(name) for name in formula.takes], formula.expression, ["scipy", "numpy"])
+    with np.errstate(all="ignore"):  # in the cases of a statement that do not count
+        wanted = np.broadcast_to(oracle(*columns(points).values()), (len(points),))
+    # The order of a sum is not the same, which shows where its parts nearly cancel.
+    near = pytest.approx(wanted, rel=1e-11, abs=1e-13 * float(np.max(np.abs(wanted))))
+    assert formula(**columns(points)) == near
+    assert np.array([formula(**point) for point in points]) == near
 
 
 @every_formula

@@ -1,74 +1,145 @@
-"""Expressions as Python functions of numbers or of arrays: written by sympy's printers, compiled once.
+"""Expressions as Python functions of numbers or of arrays: written out and compiled once.
 
-sympy's own `lambdify` does this too and takes several times as long, most of it for what nothing here asks for.
+sympy's own `lambdify` and its printers do this too and take several times as long, most of it for what nothing here asks
+for; a test holds what is written here against them.
 """
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from functools import reduce
+from collections.abc import Callable, Iterable, Sequence
+from functools import cache, reduce
 from typing import Any, Literal
 
 import numpy as np
 import sympy
-from sympy.printing.numpy import NumPyPrinter, SciPyPrinter
-from sympy.printing.pycode import PythonCodePrinter
 
 Parts = tuple[Sequence[tuple[sympy.Symbol, sympy.Expr]], Any]
-_AS_IT_STANDS = {
-    "fully_qualified_modules": False,
-    "inline": True,
-    "allow_unknown_functions": False,
-    "order": "none",  # putting the terms of every sum in order would take longer than all else
+
+_RELATIONS = {
+    sympy.StrictLessThan: "<",
+    sympy.LessThan: "<=",
+    sympy.StrictGreaterThan: ">",
+    sympy.GreaterThan: ">=",
+    sympy.Equality: "==",
+    sympy.Unequality: "!=",
+}
+# What a function is called in the math module and in numpy, if not by sympy's name; scipy has the Bessel functions.
+_ALIKE = (
+    sympy.cos,
+    sympy.cosh,
+    sympy.erfc,
+    sympy.exp,
+    sympy.floor,
+    sympy.log,
+    sympy.sin,
+    sympy.sinh,
+    sympy.tan,
+    sympy.tanh,
+)
+_BESSEL = {sympy.besseli: "iv", sympy.besselk: "kv"}
+_FUNCTIONS: dict[Any, tuple[str, str]] = {
+    **{function: (function.__name__, function.__name__) for function in _ALIKE},
+    **{function: (name, name) for function, name in _BESSEL.items()},
+    sympy.Abs: ("abs", "abs"),
+    sympy.acos: ("acos", "arccos"),
+    sympy.acosh: ("acosh", "arccosh"),
+    sympy.asin: ("asin", "arcsin"),
+    sympy.asinh: ("asinh", "arcsinh"),
+    sympy.atan: ("atan", "arctan"),
+    sympy.atanh: ("atanh", "arctanh"),
+    sympy.Heaviside: ("step", "heaviside"),
+    sympy.Max: ("max", "largest"),
+    sympy.Min: ("min", "least"),
+    sympy.And: ("every", "every"),
+    sympy.Or: ("some", "some"),
+}
+_BESIDE_MATH = {"every": lambda *parts: all(parts), "some": lambda *parts: any(parts), "step": np.heaviside}
+_BESIDE_NUMPY = {
+    "erfc": np.vectorize(math.erfc, otypes=[float]),  # all of scipy's special functions are much to load for one
+    "largest": lambda *parts: reduce(np.maximum, parts),
+    "least": lambda *parts: reduce(np.minimum, parts),
+    "every": lambda *parts: reduce(np.logical_and, parts),
+    "some": lambda *parts: reduce(np.logical_or, parts),
 }
 
 
-class _Once:
-    """A printer that prints each part once: statements, and more so drawings, have many parts in common."""
+class _Writer:
+    """Writes expressions as Python, each part once: statements, and more so drawings, have many parts in common."""
 
-    def __init__(self) -> None:
-        super().__init__(dict(_AS_IT_STANDS))  # type: ignore[call-arg]  # the printer beside it
-        self._printed: dict[tuple[type, Any], str] = {}
-        self._not_supported: set[Any] = set()
-        self._number_symbols: set[Any] = set()
+    def __init__(self, arrays: bool) -> None:
+        self.arrays = arrays
+        self.bessel = False
+        self._written: dict[sympy.Basic, str] = {}
 
-    def _print(self, expr: Any, **kwargs: Any) -> str:
-        printed = super()._print  # type: ignore[misc]
-        if kwargs or not isinstance(expr, sympy.Basic):
-            return str(printed(expr, **kwargs))
-        key = type(expr), expr
-        if key not in self._printed:
-            self._printed[key] = str(printed(expr))
-        return self._printed[key]
-
-    def text(self, expr: Any) -> str:
-        """One expression as Python; raises NotImplementedError for what the names at hand do not have."""
-        written = self._print(sympy.sympify(expr))
-        if self._not_supported:
-            raise NotImplementedError(f"no Python for {', '.join(sorted(map(str, self._not_supported)))}")
+    def text(self, tree: sympy.Basic) -> str:
+        """One expression; raises NotImplementedError for what Python has no name for here."""
+        written = self._written.get(tree)
+        if written is None:
+            written = self._written[tree] = self._write(tree)
         return written
 
+    def _write(self, tree: Any) -> str:
+        kind = tree.func
+        if tree.is_Symbol:
+            return str(tree.name)
+        if kind is sympy.Add:
+            return f"({' + '.join(map(self.text, tree.args))})"
+        if kind is sympy.Mul:
+            return self._product(tree.args)
+        if kind is sympy.Pow:
+            return self._power(*tree.args)
+        if tree.is_Integer:
+            return f"({tree.p})" if tree.p < 0 else str(tree.p)
+        if tree.is_Rational:
+            return f"({tree.p}/{tree.q})"
+        if tree.is_number and not tree.args:
+            return f"({float(tree)!r})"
+        if kind is sympy.Piecewise:
+            return self._cases(tree.args)
+        if kind in _RELATIONS:
+            left, right = map(self.text, tree.args)
+            return f"({left} {_RELATIONS[kind]} {right})"
+        if tree in (sympy.true, sympy.false):
+            return str(bool(tree))
+        if kind in _FUNCTIONS:
+            self.bessel |= kind in _BESSEL
+            return f"{_FUNCTIONS[kind][self.arrays]}({', '.join(map(self.text, tree.args))})"
+        raise NotImplementedError(f"no Python for {kind.__name__}")
 
-class _OfNumbers(_Once, PythonCodePrinter):
-    pass
+    def _product(self, factors: Sequence[Any]) -> str:
+        over, under = [], []
+        for factor in factors:
+            if factor.is_Pow and factor.exp.is_Rational and factor.exp.p < 0:
+                under.append(self._power(factor.base, -factor.exp))
+            else:
+                over.append(self.text(factor))
+        above = "*".join(over) or "1"
+        if not under:
+            return f"({above})"
+        return f"({above}/{under[0]})" if len(under) == 1 else f"({above}/({'*'.join(under)}))"
 
+    def _power(self, base: Any, exponent: Any) -> str:
+        written = self.text(base)
+        if exponent.is_Rational and exponent.p < 0:
+            return f"(1/{self._power(base, -exponent)})"
+        if exponent == 1:
+            return written
+        if exponent == sympy.S.Half:
+            return f"sqrt({written})"
+        return f"({written}**{self.text(exponent)})"
 
-class _OfArrays(_Once, NumPyPrinter):
-    def _print_erfc(self, expr: sympy.Function) -> str:
-        return f"erfc({self._print(expr.args[0])})"
-
-
-class _OfArraysWithBessel(_Once, SciPyPrinter):
-    pass
-
-
-# What numpy's printer writes that numpy has not; all of scipy's special functions are much to load for one.
-_BESIDE_NUMPY = {"reduce": reduce, "erfc": np.vectorize(math.erfc, otypes=[float])}
+    def _cases(self, cases: Sequence[Any]) -> str:
+        values, conditions = zip(*((self.text(value), self.text(condition)) for value, condition in cases), strict=True)
+        if self.arrays:
+            return f"select([{', '.join(conditions)}], [{', '.join(values)}], default=nan)"
+        written = "nan"
+        for value, condition in zip(values[::-1], conditions[::-1], strict=True):
+            written = value if condition == "True" else f"({value} if {condition} else {written})"
+        return written
 
 
 def has_bessel(tree: Any) -> bool:
     """Whether a Bessel function is in it: scipy has those; the math module, numpy and JavaScript have not."""
-    trees = tree if isinstance(tree, list | tuple) else [tree]
-    return any(one.has(sympy.besseli, sympy.besselk) for one in trees)
+    return any(one.has(*_BESSEL) for one in (tree if isinstance(tree, list | tuple) else [tree]))
 
 
 def function_of(
@@ -81,26 +152,27 @@ def function_of(
 
     `parts` takes out what is in it more than once: names with their expressions, and the tree with the names in it.
     """
-    printer, names = _printer(tree, modules)
+    writer = _Writer(modules == "numpy")
     lets, rest = parts(tree) if parts else ((), tree)
-    several = isinstance(rest, list | tuple | sympy.Tuple)
-    result = f"[{', '.join(map(printer.text, rest))}]" if several else printer.text(rest)
+    if isinstance(rest, list | tuple | sympy.Tuple):
+        result = f"[{', '.join(writer.text(sympy.sympify(one)) for one in rest)}]"
+    else:
+        result = writer.text(sympy.sympify(rest))
     lines = [f"def worked({', '.join(map(str, takes))}):"]
-    lines += [f"    {symbol} = {printer.text(part)}" for symbol, part in lets]
-    scope = dict(names)
+    lines += [f"    {symbol} = {writer.text(part)}" for symbol, part in lets]
+    scope = dict(_names(modules, writer.bessel))
     exec("\n".join([*lines, f"    return {result}"]), scope)  # of our own statements, whose names are the glossary's
     return scope["worked"]
 
 
-def _printer(tree: Any, modules: str) -> tuple[_Once, Mapping[str, Any]]:
-    bessel = has_bessel(tree)
-    if modules == "math" and not bessel:
-        return _OfNumbers(), vars(math)
-    if not bessel:
-        return _OfArrays(), {**vars(np), **_BESIDE_NUMPY}
-    from scipy import special
+@cache
+def _names(modules: str, bessel: bool) -> dict[str, Any]:
+    names = {**vars(math), **_BESIDE_MATH} if modules == "math" else {**vars(np), **_BESIDE_NUMPY}
+    if bessel:
+        from scipy import special
 
-    return _OfArraysWithBessel(), {**vars(np), **_BESIDE_NUMPY, **vars(special)}
+        names |= {name: getattr(special, name) for name in _BESSEL.values()}
+    return names
 
 
 def common_parts(tree: Any) -> Parts:
