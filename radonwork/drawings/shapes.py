@@ -95,6 +95,7 @@ class Drawing:
     _scale = sympy.Symbol("scale_of_drawing", positive=True)
     _left = sympy.Symbol("left_of_drawing", real=True)
     _bottom = sympy.Symbol("bottom_of_drawing", real=True)
+    _to_left = -_left
 
     def polygon(self, kind: str, points: list[Point], visible: Number = 1) -> None:
         """A closed shape."""
@@ -188,11 +189,11 @@ class _Drawn:
         self.template = self.marked.template("\n".join([*parts, "</svg>"]))
 
     def x(self, value: Number, shift: float = 0) -> str:
-        return self.marked.mark((sympy.sympify(value) - self.drawing._left) * self.drawing._scale + shift)
+        return self.marked.mark(_times(_sum(value, self.drawing._to_left), self.drawing._scale, shift))
 
     def y(self, value: Number, shift: float = 0) -> str:
-        height = self.drawing.frame.height
-        return self.marked.mark(height - (sympy.sympify(value) - self.drawing._bottom) * self.drawing._scale + shift)
+        down = _sum(self.drawing._bottom, -sympy.sympify(value))
+        return self.marked.mark(_times(down, self.drawing._scale, self.drawing.frame.height + shift))
 
     def look(self, kind: str, visible: Number) -> str:
         style = _STYLES[kind].replace("{id}", self.drawing.name)
@@ -245,6 +246,16 @@ class _Drawn:
         }[side]  # fmt: skip
         words = self.text(middle, label, anchor, (dx + tx, dy + ty), 1, "label")
         return f"<g{shown}>{extension}{line}{words}</g>"
+
+
+def _sum(*parts: Number) -> sympy.Expr:
+    """A sum as it stands: a drawing has thousands, and sympy would put each in order first."""
+    return sympy.Add(*map(sympy.sympify, parts), evaluate=False)
+
+
+def _times(one: sympy.Expr, other: sympy.Expr, shift: float) -> sympy.Expr:
+    product = sympy.Mul(one, other, evaluate=False)
+    return _sum(product, shift) if shift else product
 
 
 def largest(*parts: Number) -> sympy.Expr:
