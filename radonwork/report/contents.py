@@ -2,10 +2,7 @@
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
-import sympy
-
 from radonwork.engine.case import Case, Compared
-from radonwork.engine.derivation import Derivation
 from radonwork.engine.formula import Formula, symbol
 from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source, references
@@ -243,7 +240,7 @@ def _behind(finding: Finding) -> str:
     return said + (f" Note: {rule.note}" if rule.note else "")
 
 
-# ---------------------------------------------------------------- published values and derivations
+# ---------------------------------------------------------------- published values
 
 
 def cases(shown_cases: Iterable[Case]) -> tuple[Block, ...]:
@@ -295,22 +292,6 @@ def _tolerance(one: Compared) -> str:
     return decimal(one.tolerance, unit, 3)
 
 
-def derivation(shown_derivation: Derivation) -> tuple[Block, ...]:
-    """Premises and steps in order, each with its sentence and its equation."""
-    steps = []
-    for step in shown_derivation.steps:
-        start = Strong("Given. ") if step.premise else Strong("Then. ")
-        source = f" Source: {step.source}." if step.source else ""
-        steps.append((Para((start, step.sentence + source)), Equations((_line(step.equation),))))
-    return (Items(tuple(steps), ordered=True, look="derivation"),)
-
-
-def _line(equation: sympy.Basic) -> Line:
-    if isinstance(equation, sympy.Eq):
-        return Line(Maths(equation.lhs), Maths(equation.rhs))
-    return Line(None, Maths(equation), sign="")
-
-
 # ---------------------------------------------------------------- works cited
 
 
@@ -350,7 +331,6 @@ __all__ = [
     "agreement",
     "cases",
     "cautions",
-    "derivation",
     "findings",
     "glossary",
     "missing",

@@ -6,7 +6,6 @@ Every function returns a fragment that is complete without style sheet, colour o
 from collections.abc import Iterable
 
 from radonwork.engine.case import Case
-from radonwork.engine.derivation import Derivation
 from radonwork.engine.work import Work
 from radonwork.glossary import System
 from radonwork.house.calculations import Calculation
@@ -45,11 +44,6 @@ def pipe_sizes_html(system: System) -> str:
 def cases_html(cases: Iterable[Case]) -> str:
     """Published values beside ours, with the tolerance and whether they agree; a value from memory is marked."""
     return html(contents.cases(cases))
-
-
-def derivation_html(derivation: Derivation) -> str:
-    """A derivation as a list of its premises and steps."""
-    return html(contents.derivation(derivation))
 
 
 def missing_html(calculation: Calculation) -> str:
