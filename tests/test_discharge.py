@@ -9,6 +9,7 @@ from scipy.optimize import brentq
 from shapely.geometry import LineString, Point, Polygon
 
 from radonwork.drawings.catalogue import pictures
+from radonwork.engine.formula import RangeError
 from radonwork.files import DATA
 from radonwork.formulas import discharge, roof
 from radonwork.house import discharge as outlet
@@ -45,6 +46,17 @@ def highest_hidden(eye: tuple[float, float], side: float) -> float:
 
 
 # ---------------------------------------------------------------- formulas
+
+
+def test_over_a_flat_roof_the_outlet_stands_its_own_height_above_the_roof_everywhere() -> None:
+    for distance in (1 * FT, 9 * FT):
+        over = discharge.outlet_over_ground(
+            ridge_height=RIDGE, ridge_distance=distance, pipe_outside_diameter=PIPE, roof_angle=0.0,
+            outlet_height_upslope=FT,
+        )  # fmt: skip
+        assert over == RIDGE + FT
+    with pytest.raises(RangeError, match=r"roof angle is 0°; this holds from 1° to 89°"):
+        discharge.run_from_heights(ridge_height=RIDGE, eave_height=EAVE, roof_angle=0.0)
 
 
 @pytest.mark.parametrize("away", [45 * FT, 80 * FT, 400 * FT])

@@ -24,7 +24,7 @@ from radonwork.units import from_unit, read
 
 INCH = 0.0254
 PIPES = ((3.5, 0.5), (2.375, 0.625), (4.5, 1.5), (1.66, 0.375))  # outside diameter and deck, in
-ANGLES = tuple(math.radians(angle) for angle in (0, 5, 18.4, 30, 45, 55, 60))
+ANGLES = tuple(math.radians(angle) for angle in (0, 5, 18.4, 30, 45, 55, 63.4, 80))
 SITUATIONS = [(d * INCH, t * INCH, angle) for d, t in PIPES for angle in ANGLES]
 
 
@@ -99,10 +99,16 @@ def test_a_derivation_of_the_roof_ends_in_its_formula(of: str) -> None:
     assert all_derivations()[of].agrees()
 
 
-def test_a_roof_steeper_than_sixty_degrees_is_refused_in_one_line() -> None:
-    with pytest.raises(RangeError, match=r"roof angle is 61°; this holds from 0° to 60°") as refusal:
-        roof.roof_hole_diameter(pipe_outside_diameter=0.09, deck_thickness=0.01, roof_angle=math.radians(61))
+def test_a_wall_is_refused_as_a_roof_in_one_line() -> None:
+    with pytest.raises(RangeError, match=r"roof angle is 90°; this holds from 0° to 89°") as refusal:
+        roof.roof_hole_diameter(pipe_outside_diameter=0.09, deck_thickness=0.01, roof_angle=math.radians(90))
     assert "\n" not in str(refusal.value)
+
+
+@pytest.mark.parametrize(("rise", "degrees"), [(21, 60.2551), (24, 63.4349)])
+def test_a_steep_side_of_a_turret_or_a_mansard_has_the_angle_of_numpy(rise: int, degrees: float) -> None:
+    assert degrees == pytest.approx(np.degrees(np.arctan2(rise, 12)), abs=5e-5)
+    assert math.degrees(roof.pitch_angle(roof_pitch=rise / 12)) == pytest.approx(degrees, abs=5e-5)
 
 
 # ---------------------------------------------------------------- the hole

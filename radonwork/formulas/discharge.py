@@ -13,7 +13,7 @@ from radonwork.engine.sources import Source
 _ROOF = Source(kind="derived", place="geometry of a plane roof and a plumb pipe")
 _SIGHT = Source(kind="derived", place="geometry of a straight line of sight over a level edge")
 _PLACES = Source(kind="derived", place="geometry of places on plan and section")
-_ANGLE = ("1 deg", "60 deg")
+_ANGLE = ("0 deg", "89 deg")
 
 
 # ---------------------------------------------------------------- the roof
@@ -23,7 +23,7 @@ _ANGLE = ("1 deg", "60 deg")
     "rafter_run",
     _ROOF,
     when={"the ridge is above the eave": lambda ridge_height, eave_height: eave_height < ridge_height},
-    roof_angle=_ANGLE,
+    roof_angle=("1 deg", "89 deg"),  # on a flat roof heights tell nothing of the run
 )
 def run_from_heights(ridge_height, eave_height, roof_angle):
     """Level distance from the ridge to the eave.

@@ -12,7 +12,8 @@ from radonwork.engine.formula import Formula, formula
 from radonwork.engine.sources import Source
 
 _GEOMETRY = Source(kind="derived", place="geometry of a straight round pipe and a plane deck")
-_ROOF = ("0 deg", "60 deg")
+# The geometry holds short of a wall, which a plumb pipe never crosses: turrets and mansards are steeper than any house roof.
+_ROOF = ("0 deg", "89 deg")
 
 
 @formula("roof_angle", Source(kind="derived", place="definition of pitch: rise over level run"), roof_angle=_ROOF)
@@ -228,7 +229,7 @@ def riser_deck_angle(roof_angle, pipe_slope, climb_direction):
     return acos(Min(1, facing))  # rounding may carry the cosine of a riser square to the deck past 1
 
 
-@formula("leaning_hole_diameter", _GEOMETRY, riser_deck_angle=("0 deg", "70 deg"))
+@formula("leaning_hole_diameter", _GEOMETRY, riser_deck_angle=_ROOF)
 def leaning_hole_diameter(pipe_outside_diameter, deck_thickness, riser_deck_angle):
     """Smallest round hole bored square to the deck that clears a riser left leaning by its sloped run.
 
