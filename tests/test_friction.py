@@ -95,7 +95,7 @@ def test_the_rough_bound_of_plastic_pipe_adds_what_its_table_says() -> None:
 
 
 def test_pressure_and_density_at_altitude_are_those_of_two_libraries() -> None:
-    for altitude in (0.0, 500.0, 1609.0, 3048.0):
+    for altitude in (-430.0, 0.0, 500.0, 1609.0, 3048.0):
         ours = friction.standard_pressure(altitude=altitude)
         psychrolib.SetUnitSystem(psychrolib.SI)
         assert ours == pytest.approx(psychrolib.GetStandardAtmPressure(altitude), rel=2e-5)  # exponent rounded there
@@ -114,6 +114,18 @@ def test_the_two_conventions_for_altitude_differ_and_agree_only_at_the_sea() -> 
     )
     assert outdoors / house == pytest.approx(288.15 / (288.15 - 0.0065 * 1828.8), rel=1e-5)
     assert friction.house_air_density_ratio(altitude=0.0) == friction.outdoor_air_density_ratio(altitude=0.0) == 1
+
+
+def test_below_the_sea_the_pressure_is_that_of_psychrolib() -> None:
+    for altitude in (-304.8, -500.0, -5000.0):
+        ours = friction.standard_pressure(altitude=altitude)
+        assert ours == pytest.approx(psychrolib.GetStandardAtmPressure(altitude), rel=5e-5)  # exponent rounded there
+
+
+def test_up_to_the_2300_of_the_texts_the_laminar_factor_is_the_library_s() -> None:
+    for number in (2100.0, 2300.0):
+        ours = friction.laminar_darcy_factor(reynolds_number=number)
+        assert ours == pytest.approx(fluids.friction.friction_laminar(number), rel=1e-12)
 
 
 def test_laminar_friction_is_refused_where_flow_is_no_longer_laminar() -> None:

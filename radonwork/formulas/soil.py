@@ -295,15 +295,7 @@ def inertial_radius(
 # ---------------------------------------------------------------- the house's own suction
 
 
-@formula(
-    "stack_suction",
-    _COLUMNS,
-    when={
-        "it is no warmer outdoors": lambda outdoor_temperature, indoor_temperature: (
-            outdoor_temperature <= indoor_temperature
-        )
-    },
-)
+@formula("stack_suction", _COLUMNS)
 def stack_suction(
     neutral_height,
     indoor_temperature,
@@ -313,6 +305,8 @@ def stack_suction(
     gravity="9.80665 m/s2",
 ):
     """Suction that a warm house makes at its own slab.
+
+    Below zero, where it is warmer outdoors, the house presses on its slab instead.
 
     Assumes dry air of one temperature on each side, no wind, and fans and chimneys at rest.
     """

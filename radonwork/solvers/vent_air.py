@@ -12,7 +12,7 @@ from radonwork.formulas import friction, moist_air
     gives=("barometric_pressure", "air_density", "air_viscosity"),
     source=Source("hyland-wexler-1983", "saturation, as quoted through PsychroLib; ideal gases; standard atmosphere"),
     air_temperature=("-60 degC", "60 degC"),
-    altitude=("0 m", "11000 m"),
+    altitude=("-5000 m", "11000 m"),
     relative_humidity=("0", "1"),
 )
 def vent_air(air_temperature: Any, relative_humidity: Any = "100 %", altitude: Any = "0 ft") -> dict[str, Values]:
