@@ -5,8 +5,10 @@ Inside the package a quantity is an SI float; here, at the door, it has a person
     quantity  = amount [ ("±" | "+/-") tolerance ]           13-7/8 in ± 1/8 in     80 cfm ± 5 %
     amount    = [sign] number [unit]                          3-1/2 in   1,050 mm   55 degF   40 %   $1,200
               | feet ("ft" | "'") ["-"] inches ("in" | '"')   7'-10 3/8"   10 ft 3 in
-              | rise ("/" | ":" | " in ") run                 7/12   1:48   1 in 48     (angles and slopes only)
+              | rise ("/" | ":" | " in ") run                 7/12   1:48   1 in 48     (slopes and pitches; ratios: " in ")
     number    = decimal | fraction | whole ("-" | " ") fraction
+    unit      = any spelling of data/units.toml, with "per", powers and products as in m3, m³, m^3, cubic metres;
+                1/h, h-1, h^-1, per hour; Bq/(m2 s), Bq/m2/s, Bq m-2 s-1; Pa s, Pa·s, Pa-s, Pa.s
 
 A tolerance is a half width. Without a unit it has the value's, and a value without one has the tolerance's. "± 2 %" is
 two percent of the value, but percentage points where % is itself a unit of the quantity (ratios and slopes). A comma
@@ -20,7 +22,8 @@ import unicodedata
 from dataclasses import dataclass
 from difflib import get_close_matches
 from fractions import Fraction
-from typing import TypeVar
+from functools import lru_cache
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -46,7 +49,10 @@ class Unit:
 
 @dataclass(frozen=True)
 class Dimension:
-    """A kind of quantity: its phrase ("a length"), examples, SI base exponents, units by name and by every spelling."""
+    """A kind of quantity: its phrase ("a length"), examples, SI base exponents, units by name and by every spelling.
+
+    `refused` holds spellings in use that name no one size, and why.
+    """
 
     name: str
     phrase: str
@@ -54,6 +60,7 @@ class Dimension:
     base: dict[str, int]
     units: dict[str, Unit]
     spellings: dict[str, Unit]
+    refused: dict[str, str]
 
     @property
     def wanted(self) -> str:
@@ -82,13 +89,14 @@ _PLAIN = str.maketrans(
     dict(zip("\u00a0\u2007\u2009\u202f−–‐‑⁄∕′’‘″”“º˚µμ", "    ----//'''\"\"\"°°uu", strict=True))
     | {c: " " + unicodedata.normalize("NFKC", c).replace("⁄", "/") for c in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"}
 )
-_PLAIN_UNIT = str.maketrans("²³·⋅", "23  ")
+_PLAIN_UNIT = str.maketrans("¹²³⁻·⋅", "123-  ")
 
 _WHOLE = "(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)"
 _DECIMAL = re.compile(rf"(?:{_WHOLE}(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{{1,2}}(?![0-9]))?")
 _FRACTION = re.compile(rf"(?:({_WHOLE})(?:- ?| +))?([0-9]+) ?/ ?([0-9]+)(?![0-9.,/])")
 _FEET = re.compile(r" *([^0-9]*?) *-? *(?=\.?[0-9])")
 _RISE_AND_RUN = re.compile(r"(.+?)(?: ?([/:]) ?| +in +)([0-9]+(?:\.[0-9]+)?)")
+_RISEN = ("angle", "pitch", "slope", "ratio")
 _PLUS_MINUS = re.compile(r" *(?:±|\+/-|\+-) *")
 
 
@@ -121,7 +129,7 @@ def _read(text: str, want: Dimension, unit: str | None, negative: bool) -> Quant
 
     if rise := _rise(stated, want, unit):
         value, own = rise
-        if margins and not margin_unit:
+        if margins and not margin_unit and "" not in want.units:
             raise QuantityError(f"has a tolerance without a unit; write it in {want.usual}")
     else:
         number, named = _amount(stated, want)
@@ -129,6 +137,8 @@ def _read(text: str, want: Dimension, unit: str | None, negative: bool) -> Quant
             raise QuantityError("gives a unit to its tolerance alone; write both with a unit or both without")
         own = _unit(named or ("" if percent_of_value else margin_unit), want, unit)
         value = (number + own.zero) * own.factor
+        if want.name == "pitch" and own.name == "" and abs(value) >= 1:
+            raise QuantityError("has no unit and may be so many in 12, percent or degrees; write 4/12, 33 % or 4 in/ft")
 
     if percent_of_value and want.name == "temperature":
         raise QuantityError("has a tolerance in percent; write a difference, such as ± 2 degF")
@@ -150,14 +160,19 @@ def _amount(text: str, want: Dimension) -> tuple[Fraction, str]:
     """Signed number and unit text; feet and inches come back as feet."""
     sign, money, start = re.match(r"([+-]?) ?(\$?) *(.*)", text).groups()  # type: ignore[union-attr]  # all optional
     number, rest = _number(start, want)
-    feet, inch = DIMENSIONS["length"].units["ft"], DIMENSIONS["length"].units["in"]
+    feet, inch = _length("ft"), _length("in")
     split = _FEET.match(rest)
-    if split and DIMENSIONS["length"].spellings.get(split[1]) is feet and _spelling(rest) not in _SPELLED:
-        inches, rest = _number(rest[split.end() :], want)
-        if DIMENSIONS["length"].spellings.get(rest.strip()) is not inch or number.denominator != 1 or inches >= 12:
+    if split and _length(split[1]) is feet:
+        inches, after = _number(rest[split.end() :], want)
+        if _length(after) is inch and number.denominator == 1 and inches < 12:
+            number, rest = number + inches / 12, "ft"
+        elif _length(after) is inch or _spelling(rest) not in _SPELLED:
             raise QuantityError("is not whole feet and less than 12 inches; write them as 7 ft 10-3/8 in")
-        number, rest = number + inches / 12, "ft"
-    return -number if sign == "-" else number, f"{rest.strip()}{money}"
+    return -number if sign == "-" else number, f"{money}{rest.strip()}"
+
+
+def _length(text: str) -> Unit | None:
+    return DIMENSIONS["length"].spellings.get(_spelling(text))
 
 
 def _number(text: str, want: Dimension) -> tuple[Fraction, str]:
@@ -180,9 +195,13 @@ def _number(text: str, want: Dimension) -> tuple[Fraction, str]:
 
 
 def _rise(text: str, want: Dimension, unit: str | None) -> tuple[Fraction, Unit] | None:
-    """The SI value of a pitch or slope written as rise over run; a slope's 1/8 with a `unit` is a plain number."""
-    found = _RISE_AND_RUN.fullmatch(text) if want.name in ("angle", "slope") else None
-    if not found or (want.name == "slope" and found[2] == "/" and unit):
+    """The SI value of a pitch or slope written as rise over run; a slope's 1/8 with a `unit` is a plain number.
+
+    A ratio may be 1 in 20 too; its 1/20 is a plain number anyway, and its 1:20 might mean one part of 21.
+    """
+    found = _RISE_AND_RUN.fullmatch(text) if want.name in _RISEN else None
+    plain = {"angle": "", "ratio": "/:"}.get(want.name, "/" if unit else "")
+    if not found or (found[2] and found[2] in plain):
         return None
     rise, rest = _amount(found[1], want)
     run = Fraction(found[3])
@@ -192,6 +211,8 @@ def _rise(text: str, want: Dimension, unit: str | None) -> tuple[Fraction, Unit]
         return None
     if want.name == "angle":
         return Fraction(math.atan(rise / run)), want.units["deg"]
+    if want.name == "ratio":
+        return rise / run, want.units.get(f"in {found[3]}", want.units[""])
     return rise / run, want.units["%"]
 
 
@@ -204,9 +225,11 @@ def _unit(text: str, want: Dimension, bare: str | None) -> Unit:
         return want.spellings[plain]
     if not plain:
         raise QuantityError(f"has no unit; write {want.wanted}")
+    if plain in want.refused:
+        raise QuantityError(want.refused[plain])
     if plain in _SPELLED:
         raise QuantityError(f"is {_SPELLED[plain].phrase}; {want.phrase} was expected, such as {want.such_as}")
-    if not re.match(r"[^\W\d_]|[°%$\"']", plain):
+    if not re.match(r"[^\W\d_]|[°%$¢\"']|1/[^\W\d_]", plain):
         raise QuantityError(f"is not one number with one unit; write {want.wanted}")
     folded = {spelling.casefold(): spelling for spelling in reversed(want.spellings)}
     near = get_close_matches(plain.casefold(), folded, n=1)
@@ -214,10 +237,34 @@ def _unit(text: str, want: Dimension, bare: str | None) -> Unit:
     raise QuantityError(f"has an unknown unit {_clipped(text, 20)}{guess}; write {want.phrase} with {want.usual}")
 
 
+@lru_cache(maxsize=1024)
 def _spelling(text: str) -> str:
-    """A unit's spelling in plain form: no superscripts or middle dots, single blanks, none about / ( )."""
+    """A unit's spelling in plain form, one for each way to write powers, products and quotients: 1/h, m3, Bq/(m2 s)."""
     text = re.sub(r"\bper\b", "/", text.translate(_PLAIN_UNIT))
-    return re.sub(r" *([/()]) *", r"\1", " ".join(text.split()))
+    text = re.sub(r"(?<=[A-Za-z])\^(?=-?[1-3])", "", text)
+    text = re.sub(r"(?<=[A-Za-z])(?:\.|-(?=[A-Za-z]))", " ", text)
+    text = re.sub(r"(?:°|\bdeg(?:ree)?s?) *(?=[CF]\b)", "deg", text)
+    text = re.sub(r" *([/()]) *", r"\1", " ".join(text.split()))
+    if not _WORD.fullmatch(text):
+        text = _WORD.sub(lambda word: _WORDS.get(word[0], word[0]), text)
+        text = re.sub(r"\b(?:sq(?:uare)?|(cu(?:bic)?)) ([A-Za-z]+)", lambda m: f"{m[2]}{3 if m[1] else 2}", text)
+    return _one_quotient(text)
+
+
+def _one_quotient(text: str) -> str:
+    """h-1 and /h as 1/h; Bq/m2/s and Bq m-2 s-1 as Bq/(m2 s). What has brackets is as it should be."""
+    if "(" in text:
+        return text
+    top, *below = text.split("/")
+    if not below:
+        words = top.split(" ")
+        powers = [re.fullmatch("([A-Za-z]+)-([1-3])", word) for word in words]
+        below = [f"{found[1]}{found[2].replace('1', '')}" for found in powers if found]
+        top = " ".join(word for word, found in zip(words, powers, strict=True) if not found)
+    if not below:
+        return top
+    bottom = " ".join(below)
+    return f"{top or 1}/({bottom})" if len(below) > 1 else f"{top or 1}/{bottom}"
 
 
 def _clipped(text: str, most: int) -> str:
@@ -291,15 +338,26 @@ def _quotient(text: str) -> Fraction:
     return Fraction(top) / Fraction(bottom or 1)
 
 
-def _load() -> dict[str, Dimension]:
-    dimensions = {}
-    for name, row in tomllib.loads((DATA / "units.toml").read_text(encoding="utf-8")).items():
-        units = {u: Unit(u, _quotient(r["is"]), _quotient(r.get("zero", "0"))) for u, r in row["units"].items()}
-        spellings = {_spelling(s): units[u] for u, r in row["units"].items() for s in [u, *r.get("also", [])]}
-        dimensions[name] = Dimension(name, row["phrase"], row["such_as"], row["base"], units, spellings)
-    return dimensions
+_WORD = re.compile("[A-Za-z]+|[$¢]")
+_TABLE = tomllib.loads((DATA / "units.toml").read_text(encoding="utf-8"))
+# What a word is within a compound: of "cubic feet per minute", "feet" is ft and "minute" is min.
+_WORDS = {
+    word: name.removeprefix("delta_")
+    for dimension in _TABLE.values()
+    for name, row in dimension["units"].items()
+    if _WORD.fullmatch(name.removeprefix("delta_"))
+    for word in row.get("also", [])
+    if _WORD.fullmatch(word)
+}
 
 
-DIMENSIONS = _load()
+def _dimension(name: str, row: dict[str, Any]) -> Dimension:
+    units = {u: Unit(u, _quotient(r["is"]), _quotient(r.get("zero", "0"))) for u, r in row["units"].items()}
+    spellings = {_spelling(s): units[u] for u, r in row["units"].items() for s in [u, *r.get("also", [])]}
+    refused = {_spelling(s): one["says"] for one in row.get("refused", []) for s in one["written"]}
+    return Dimension(name, row["phrase"], row["such_as"], row["base"], units, spellings, refused)
+
+
+DIMENSIONS = {name: _dimension(name, row) for name, row in _TABLE.items()}
 _UNITS = {name: unit for dimension in DIMENSIONS.values() for name, unit in dimension.units.items()}
 _SPELLED = {spelling: dimension for dimension in reversed(DIMENSIONS.values()) for spelling in dimension.spellings}

@@ -28,7 +28,8 @@ from radonwork.units import (
 
 untimed = settings(deadline=None)  # a busy machine is not a failure
 UNITS = [(d.name, u) for d in DIMENSIONS.values() for u in d.units]
-MULTIPLICATIVE = [(d, u) for d, u in UNITS if d not in ("temperature", "count")]
+# A count is whole, and a pitch without a unit below one.
+MULTIPLICATIVE = [(d, u) for d, u in UNITS if d not in ("temperature", "count") and (d, u) != ("pitch", "")]
 
 
 def refusal(text: str, dimension: str, **how: object) -> str:
@@ -49,6 +50,8 @@ PINT = {
     "%": "percent",
     "Btu": "Btu_it",
     "L": "liter",
+    "MMBtu": "(1000000*Btu_it)",
+    "cent": "US_cent",
     "cfm": "(foot^3/minute)",
     "d": "day",
     "deg": "degree",
@@ -59,9 +62,14 @@ PINT = {
     "in": "inch",
     "inHg": "inch_Hg",
     "inWC": "inch_H2O",
+    "kBtu": "(1000*Btu_it)",
     "lb": "pound",
     "mil": "thou",
+    "mmHg": "(meter_Hg/1000)",
+    "psf": "(force_pound/foot^2)",
+    "therm": "US_therm",
     "in 1000": "permille",
+    "mmH2O": "meter_H2O/1000",
     "y": "year",
 }
 PINT_BASE = {"m": "[length]", "kg": "[mass]", "s": "[time]", "K": "[temperature]", "USD": "[money]"}
@@ -71,6 +79,7 @@ PINT_BASE = {"m": "[length]", "kg": "[mass]", "s": "[time]", "K": "[temperature]
 def registry() -> pint.UnitRegistry:
     registry: pint.UnitRegistry = pint.UnitRegistry(non_int_type=Fraction)
     registry.define("USD = [money]")  # it has no money
+    registry.define("US_cent = USD / 100")
     registry.define(
         "WL = 130000 * MeV / liter"
     )  # and no working level; by the definition of National Academies reports
@@ -80,7 +89,7 @@ def registry() -> pint.UnitRegistry:
 
 def in_pint(unit: str) -> str:
     text = re.sub(r"(?<=[a-z])(?=[23]\b)", "^", unit.replace("100 ft", "(100 ft)").replace("(100 Bq", "(100*Bq"))
-    text = PINT["in 1000"] if text == "in 1000" else text
+    text = PINT[text] if text in ("in 1000", "mmH2O") else text  # no single words
     text = re.sub(r"[A-Za-z_%]+", lambda word: PINT.get(word[0], word[0]), text or PINT[""])
     return re.sub(r"(?<=[\w)]) (?=\w)", "*", text)
 
@@ -91,6 +100,16 @@ def test_every_factor_is_exactly_that_of_pint(registry: pint.UnitRegistry, dimen
     assert dict(expected.dimensionality) == {PINT_BASE[b]: n for b, n in DIMENSIONS[dimension].base.items()}
     tolerance = Fraction(1, 10**20) if unit == "deg" else 0  # pi is written to 20 decimals
     assert abs(DIMENSIONS[dimension].units[unit].factor / expected.magnitude - 1) <= tolerance
+
+
+def test_a_word_within_a_compound_stands_for_one_unit() -> None:
+    """Where a word is a spelling in several dimensions, it is there of units of one name."""
+    for dimension in DIMENSIONS.values():
+        for spelling, unit in dimension.spellings.items():
+            for other in DIMENSIONS.values():
+                again = other.spellings.get(spelling, unit)
+                if spelling.isalpha() and unit.name.isalpha():
+                    assert again.name.removeprefix("delta_") == unit.name.removeprefix("delta_"), spelling
 
 
 @pytest.mark.parametrize("unit", ["degF", "degC", "K"])
@@ -118,7 +137,16 @@ def test_fixed_points_of_temperature() -> None:
         ("oz", 2.834952e-2),
         ("gal", 3.785412e-3),
         ("yd", 9.144e-1),
+        ("yd3", 7.645549e-1),
         ("d", 8.64e4),
+        ("mmHg", 1.333224e2),
+        ("mmH2O", 9.80665),
+        ("psf", 4.788026e1),
+        ("atm", 1.01325e5),
+        ("bar", 1e5),
+        ("hp", 7.456999e2),
+        ("therm", 1.054804e8),
+        ("darcy", 9.869233e-13),
     ],
 )
 def test_units_agree_with_the_published_conversion_table(unit: str, published: float) -> None:
@@ -131,6 +159,9 @@ def test_units_agree_with_the_published_conversion_table(unit: str, published: f
         ("Btu", scipy.constants.Btu_IT),
         ("psi", scipy.constants.psi),
         ("mph", scipy.constants.mph),
+        ("hp", scipy.constants.hp),
+        ("atm", scipy.constants.atm),
+        ("week", scipy.constants.week),
         ("gal", scipy.constants.gallon),
         ("lb", scipy.constants.pound),
         ("lbf/ft", scipy.constants.lbf / scipy.constants.foot),
@@ -303,6 +334,114 @@ def test_a_quantity_of_each_kind_is_read(text: str, dimension: str, si: float, u
     assert (quantity.value, quantity.unit) == (si, unit)
 
 
+# One unit however its powers, products and quotients are written. The first of each is its name.
+WAYS = [
+    ("activity_concentration", "Bq/m3", "Bq/m^3", "Bq/m³", "Bq m-3", "Bq·m⁻³", "Bq per cubic metre", "Bq / m3"),
+    ("activity_concentration", "Bq/L", "Bq/l", "Bq/liter", "Bq L-1", "Bq per litre"),
+    ("area", "m2", "m^2", "m²", "sq m", "sq. m", "square metres", "square meter"),
+    ("area", "ft2", "ft^2", "sq ft", "sq. ft.", "square feet"),
+    ("volume", "ft3", "ft^3", "cu ft", "cu. ft.", "cubic feet"),
+    ("volume_flow", "cfm", "ft^3/min", "ft3 min-1", "cubic feet per minute", "cu ft/min"),
+    ("volume_flow", "m3/d", "m^3/day", "cubic metres per day", "m3 d-1"),
+    ("volume_flow", "L/h", "l/h", "L/hr", "liters per hour", "L h-1"),
+    ("rate", "1/h", "/h", "h-1", "h^-1", "h⁻¹", "hr-1", "1/hour", "per hour", "per h", "air changes per hour", "ACH"),
+    ("rate", "1/min", "min-1", "per minute"),
+    ("rate", "1/s", "s-1", "s^-1", "per second"),
+    ("rate", "1/d", "d-1", "1/day", "per day"),
+    ("rate", "1/y", "y-1", "1/yr", "per year"),
+    ("radon_flux", "Bq/(m2 s)", "Bq/m2/s", "Bq/(m²·s)", "Bq m-2 s-1", "Bq m^-2 s^-1", "Bq·m⁻²·s⁻¹", "Bq/m²·s"),
+    ("radon_flux", "mBq/(m2 s)", "mBq/m2/s", "mBq m-2 s-1", "mBq/m2 s"),
+    ("viscosity", "Pa s", "Pa·s", "Pa-s", "Pa.s", "N s/m2", "N·s/m²", "kg/(m s)", "kg/m/s", "kg m-1 s-1"),
+    ("surface_conductance", "W/(m2 K)", "W m-2 K-1", "W/m2/K", "W/m²·K", "W/(m²·°C)"),
+    ("surface_conductance", "Btu/(h ft2 degF)", "Btu/h/ft2/°F", "BTU/(hr·ft²·°F)", "Btu/(hour ft^2 deg F)"),
+    ("degree_time", "degF d", "degF-days", "°F·d", "°F-days", "deg F days", "F days"),
+    (
+        "pressure",
+        "inWC",
+        "in w.g.",
+        "in. w.g.",
+        "inches of water",
+        "inches water column",
+        "in. W.C.",
+        '" w.c.',
+        "inch H2O",
+    ),
+    ("pressure", "mmH2O", "mm H2O", "mm of water", "mm w.g."),
+    ("pressure", "psi", "psia", "lbf/in^2"),
+    ("energy", "MMBtu", "MMBTU", "mmBtu"),
+    ("energy", "therm", "therms"),
+    ("energy_price", "USD/kWh", "$/kWh", "dollars per kWh"),
+    ("energy_price", "cent/kWh", "cents/kWh", "¢/kWh", "cents per kWh"),
+    ("energy_price", "USD/therm", "$/therm", "$ per therm"),
+    ("temperature", "degF", "°F", "° F", "deg F", "deg. F", "degrees F", "F"),
+    ("length", "in", "in.", "inch", "inches"),
+    ("power", "hp", "HP", "horsepower"),
+    ("permeability", "darcy", "darcies"),
+    ("permeability", "cm2", "cm^2", "cm²"),
+    ("time", "week", "weeks", "wk"),
+]
+
+
+@pytest.mark.parametrize("ways", WAYS, ids=lambda ways: ways[1])
+def test_a_unit_is_known_however_it_is_written(ways: tuple[str, ...]) -> None:
+    dimension, name, *others = ways
+    meant = DIMENSIONS[dimension].units[name]
+    for written in (name, *others):
+        quantity = read(f"2.5 {written}", dimension)
+        assert (quantity.unit, quantity.value) == (name, float((Fraction("2.5") + meant.zero) * meant.factor)), written
+        assert read(f"2.5 {written} ± 1 {written}", dimension).tolerance == float(meant.factor), written
+
+
+@pytest.mark.parametrize(("text", "value"), [("$0.16/kWh", 0.16 / 3.6e6), ("$1.20 per therm", 1.2 / 1.054804e8)])
+def test_the_dollar_sign_of_a_price_may_stand_before_the_number(text: str, value: float) -> None:
+    assert read(text, "energy_price").value == pytest.approx(value, rel=1e-15)
+
+
+def test_feet_with_an_inch_after_a_hyphen_are_no_inch_per_foot() -> None:
+    assert read("7 ft-1 in", "length").value == read("7 ft 1 in", "length").value == 85 * 127 / 5000
+    assert read("10 ft3in", "length").value == 123 * 127 / 5000
+    assert "is a length" in refusal("7 ft-1 in", "slope")
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "unit"),
+    [
+        ("0.3333", 0.3333, ""),
+        ("0", 0.0, ""),
+        ("4/12", 1 / 3, "%"),
+        ("12/12", 1.0, "%"),
+        ("18 in 12", 1.5, "%"),
+        ("4:12", 1 / 3, "%"),
+        ("4 in/ft", 1 / 3, "in/ft"),
+        ("33 %", 0.33, "%"),
+    ],
+)
+def test_a_pitch_below_one_may_be_a_bare_ratio(text: str, value: float, unit: str) -> None:
+    quantity = read(text, "pitch")
+    assert (quantity.value, quantity.unit) == (value, unit)
+
+
+@pytest.mark.parametrize("text", ["1", "4", "18.5", "1-1/2"])
+def test_a_pitch_of_one_or_more_without_a_unit_could_be_many_things(text: str) -> None:
+    assert "may be so many in 12, percent or degrees; write 4/12, 33 % or 4 in/ft" in refusal(text, "pitch")
+    assert read(text, "pitch", unit="in/ft").unit == "in/ft"
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "tolerance"),
+    [
+        ("1 in 2", 0.5, 0),
+        ("1 in 20 ± 1 %", 0.05, 0.01),
+        ("1 in 20 ± 0.01", 0.05, 0.01),
+        ("5 in 1000", 0.005, 0),
+        ("400 ppm", 0.0004, 0),
+    ],
+)
+def test_a_ratio_may_be_one_in_so_many(text: str, value: float, tolerance: float) -> None:
+    quantity = read(text, "ratio")
+    assert (quantity.value, quantity.tolerance) == (value, tolerance)
+
+
 @pytest.mark.parametrize("text", ["7/12", "7:12", "7 : 12", "7 in 12", "7⁄12", "3-1/2 in 6", "14/24"])
 def test_a_pitch_is_an_angle_whose_tangent_is_rise_over_run(text: str) -> None:
     assert read(text, "angle").value == math.atan(7 / 12)
@@ -412,6 +551,19 @@ def test_feet_inches_and_sixteenths_read_the_same_however_written(
         ("3 n", "length", "'3 n' has an unknown unit 'n' (did you mean in?); write a length with in, ft, mm, cm or m"),
         ("3 IN", "length", "did you mean in?"),
         ("80 cmf", "volume_flow", "did you mean cfm?"),
+        ("3 M", "length", "did you mean m?"),
+        ("3 months", "time", "'3 months' is in months, which are not all of one length; write days, such as 90 d"),
+        ("5 MBtu", "energy", "is in MBtu, a thousand Btu to some and a million to others; write kBtu or MMBtu"),
+        ("3 h-1", "time", "is a rate per time; a time was expected"),
+        ("3 m^2", "length", "is an area; a length was expected"),
+        ("3 m^9", "length", "unknown unit 'm^9'"),
+        ("3 ^m", "length", "is not one number with one unit"),
+        ("3 in-1/2", "length", "unknown unit 'in-1/2'"),
+        ("2 per fortnight", "rate", "unknown unit 'per fortnight'"),
+        ("1:2", "ratio", "is not one number with one unit"),
+        ("0.3333", "angle", "has no unit; write an angle or a pitch, such as 30 deg or 7/12"),
+        ("4 ± 1", "pitch", "has no unit and may be"),
+        ("5 $ in", "length", "unknown unit"),
         ("3 furlongs", "length", "unknown unit 'furlongs'; write a length with in, ft, mm, cm or m"),
         ("125 Pa", "length", "'125 Pa' is a pressure; a length was expected, such as 3 in or 76 mm"),
         ("5 ft2", "length", "is an area; a length was expected"),
@@ -520,7 +672,22 @@ def test_text_over_the_length_cap_is_refused_unexamined() -> None:
 
 FRAGMENTS = st.lists(
     st.sampled_from(
-        [*"0123456789/-−+.,'\"′″½¾⁄ °%$±:eE*^()", " ft ", " in ", "mm", "+/-", " in 12", "/ft", "degF", "\n", "٣"]
+        [
+            *"0123456789/-−+.,'\"′″½¾⁄ °%$±:eE*^()⁻¹¢",
+            " per ",
+            "h-1",
+            " sq ",
+            "^-1",
+            " ft ",
+            " in ",
+            "mm",
+            "+/-",
+            " in 12",
+            "/ft",
+            "degF",
+            "\n",
+            "٣",
+        ]
     ),
     max_size=20,
 ).map("".join)
