@@ -10,6 +10,7 @@ import sympy
 from sympy import Eq, Piecewise, Rational, acos, cos, exp, log, sin, sqrt, tan
 
 from radonwork.engine import case as case_module
+from radonwork.engine import formula as formula_module
 from radonwork.engine.case import Case, half_last_digit
 from radonwork.engine.derivation import DERIVATIONS, Derivation
 from radonwork.engine.formula import (
@@ -30,7 +31,7 @@ from radonwork.engine.sheet import SAMPLES, Sheet, tolerance_samples
 from radonwork.engine.solver import SOLVERS, Solver, solver
 from radonwork.engine.sources import Source
 from radonwork.engine.work import Work
-from radonwork.formulas.bay import bay_width, cavity_margin, largest_outside_diameter
+from radonwork.formulas.bay import bay_width, cavity_margin, edge_distance, largest_outside_diameter
 from radonwork.formulas.pipes import area_ratio, bore_area, bore_exponent, flow_ratio, loss_ratio, pipe_bore
 from radonwork.glossary import UnknownTerm, term
 from radonwork.units import Quantity, from_unit
@@ -166,6 +167,60 @@ def test_a_condition_is_told_in_its_own_words_for_numbers_and_arrays() -> None:
     assert words in refusal(
         RangeError, pipe_bore, pipe_outside_diameter=np.array([0.2, 0.1]), wall_thickness=np.array([0.01, 0.06])
     )
+
+
+LONG = formula_module.BLOCK * 3 + 1
+
+
+@pytest.mark.parametrize(
+    ("statement", "given", "name", "wrong"),
+    [
+        (pipe_bore, {"pipe_outside_diameter": 0.1, "wall_thickness": 0.01}, "wall_thickness", -0.01),
+        (pipe_bore, {"pipe_outside_diameter": 0.1, "wall_thickness": 0.01}, "wall_thickness", float("nan")),
+        (pipe_bore, {"pipe_outside_diameter": 0.1, "wall_thickness": 0.01}, "pipe_outside_diameter", float("inf")),
+        (pipe_bore, {"pipe_outside_diameter": 0.1, "wall_thickness": 0.01}, "wall_thickness", 0.05),  # the condition
+        (bore_exponent, {"friction_exponent": 0.5}, "friction_exponent", 1.5),  # the stated range
+        (area_ratio, {"pipe_count": 2.0, "small_bore": 0.1, "large_bore": 0.2}, "large_bore", 0.0),  # the result
+        (edge_distance, {"member_depth": 0.2, "hole_diameter": 0.1, "hole_offset": 0.0}, "hole_offset", 0.11),
+    ],
+)
+def test_the_last_value_of_a_long_array_is_refused_as_that_of_a_short_one(
+    statement: Formula, given: dict[str, float], name: str, wrong: float
+) -> None:
+    def ending(count: int) -> dict[str, Any]:
+        arrays = {term: np.full(count, value) for term, value in given.items()}
+        arrays[name][-1] = wrong
+        return arrays
+
+    with np.errstate(all="ignore"):
+        assert refusal(RangeError, statement, **ending(LONG)) == refusal(RangeError, statement, **ending(3))
+
+
+def test_the_worst_of_a_long_array_is_named_not_the_first() -> None:
+    bores = np.full(LONG, 0.1)
+    bores[[0, -1]] = -1 * INCH, -2 * INCH
+    assert "bore is -2 in" in refusal(RangeError, bore_area, bore=bores)
+
+
+def test_a_long_array_keeps_its_shape_beside_numbers_and_others() -> None:
+    rng = np.random.default_rng(1)
+    large = rng.uniform(0.1, 0.2, (3, LONG // 3))
+    found = area_ratio(pipe_count=2.0, small_bore=0.05, large_bore=large)
+    assert np.array_equal(found, 2.0 * (0.05 / large) ** 2)
+    assert np.array_equal(area_ratio(pipe_count=2.0, small_bore=0.05, large_bore=large.T), found.T)
+    counts = np.array([[1.0], [2.0], [3.0]])
+    assert np.array_equal(
+        area_ratio(pipe_count=counts, small_bore=0.05, large_bore=large), counts * (0.05 / large) ** 2
+    )
+
+
+def test_a_hair_below_zero_in_a_long_array_is_passed_as_in_a_short_one() -> None:
+    bores = np.full(LONG, 0.1)
+    bores[-1] = -0.0
+    assert bore_area(bore=bores)[-1] == 0
+    exponents = np.full(LONG, 1.0)
+    exponents[-1] = 1 + 1e-15
+    assert bore_exponent(friction_exponent=exponents)[-1] == pytest.approx(4)
 
 
 def test_a_division_by_zero_is_refused_not_raised() -> None:

@@ -12,6 +12,7 @@ import pytest
 import sympy
 
 from radonwork.derivations import all_derivations, derivation_of
+from radonwork.engine import formula as formula_module
 from radonwork.engine.case import Case, cases
 from radonwork.engine.compiling import function_of
 from radonwork.engine.formula import Condition, Formula, NotSolvable, RangeError, symbol
@@ -132,6 +133,27 @@ def test_what_is_compiled_here_is_what_sympy_compiles(formula: Formula) -> None:
     near = pytest.approx(wanted, rel=1e-11, abs=1e-13 * float(np.max(np.abs(wanted))))
     assert formula(**columns(points)) == near
     assert np.array([formula(**point) for point in points]) == near
+
+
+@every_formula
+def test_long_arrays_give_the_same_to_the_last_bit(formula: Formula, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Worked in blocks, some shorter than others, as worked whole; with all terms as arrays, and each as a number."""
+    points = {name: np.resize(values, 1011) for name, values in columns(held_points(formula, 40)).items()}
+    rows: list[dict[str, Any]] = [points, *({**points, name: float(points[name][0])} for name in points)]
+    for row in rows:
+        arrays = {name: value for name, value in row.items() if isinstance(value, np.ndarray)}
+        if not arrays:
+            continue
+        monkeypatch.setattr(formula_module, "BLOCK", 100)
+        blocks = formula._in_blocks(row, arrays)
+        monkeypatch.setattr(formula_module, "BLOCK", 10_000)
+        try:
+            whole = formula(**row)
+        except RangeError:
+            assert blocks is None
+        else:
+            assert blocks is not None
+            assert blocks.tobytes() == np.asarray(whole).tobytes()
 
 
 @every_formula

@@ -152,6 +152,19 @@ def function_of(
 
     `parts` takes out what is in it more than once: names with their expressions, and the tree with the names in it.
     """
+    source, names = source_of(takes, tree, modules, parts)
+    scope = dict(names)
+    exec(source, scope)  # of our own statements, whose names are the glossary's
+    return scope["worked"]
+
+
+def source_of(
+    takes: Iterable[str | sympy.Symbol],
+    tree: Any,
+    modules: Literal["math", "numpy"],
+    parts: Callable[[Any], Parts] | None = None,
+) -> tuple[str, dict[str, Any]]:
+    """What `function_of` makes, as the Python of a function `worked`, and the names that stand in it."""
     writer = _Writer(modules == "numpy")
     lets, rest = parts(tree) if parts else ((), tree)
     if isinstance(rest, list | tuple | sympy.Tuple):
@@ -160,9 +173,7 @@ def function_of(
         result = writer.text(sympy.sympify(rest))
     lines = [f"def worked({', '.join(map(str, takes))}):"]
     lines += [f"    {symbol} = {writer.text(part)}" for symbol, part in lets]
-    scope = dict(_names(modules, writer.bessel))
-    exec("\n".join([*lines, f"    return {result}"]), scope)  # of our own statements, whose names are the glossary's
-    return scope["worked"]
+    return "\n".join([*lines, f"    return {result}"]), _names(modules, writer.bessel)
 
 
 @cache

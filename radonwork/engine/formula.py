@@ -16,6 +16,7 @@ import numpy as np
 import sympy
 
 from radonwork.engine.compiling import common_parts, function_of, has_bessel
+from radonwork.engine.in_places import in_places
 from radonwork.engine.rearranging import roots
 from radonwork.engine.refusals import Refusal
 from radonwork.engine.sources import Source
@@ -26,6 +27,7 @@ from radonwork.units import Quantity, decimal
 Values = float | np.ndarray
 Range = tuple[float, float]
 FORMULAS: dict[str, "Formula"] = {}
+BLOCK = 200_000  # values of long arrays worked at a time: some megabytes in all, which stay near the processor
 
 
 class RangeError(Refusal):
@@ -114,13 +116,16 @@ class Formula:
         Raises TermError for a missing or unknown term and RangeError outside the range in which the formula holds.
         """
         values = bound(self, terms)
+        arrays = {name: value for name, value in values.items() if isinstance(value, np.ndarray)}
+        if arrays and (worked := self._in_blocks(values, arrays)) is not None:
+            return worked
         for name, value in values.items():
             check_range(self, name, value)
         for condition in self.conditions:
             if not condition.holds(values):
                 raise RangeError(f"{self.name}: holds only if {condition.text}")
         arguments = [values[name] for name in self.takes]
-        if any(isinstance(value, np.ndarray) for value in arguments):
+        if arrays:
             # A constant or a term that drops out must not lose the shape of the others.
             shape = np.broadcast_shapes(*(np.shape(value) for value in arguments))
             found: Values = self._array(*arguments)
@@ -132,6 +137,43 @@ class Formula:
                 found = float("nan")
         check_range(self, self.result, found)
         return found
+
+    def _in_blocks(self, values: Mapping[str, Values], arrays: Mapping[str, np.ndarray]) -> np.ndarray | None:
+        """The value of long arrays of one shape, worked and held to its ranges a block at a time.
+
+        None for other arrays, and where anything is not as it should be: a closer look at the whole says what.
+        """
+        first = next(iter(arrays.values()))
+        shape, size = first.shape, first.size
+        if size < BLOCK or not all(
+            type(array) is np.ndarray and array.dtype == float and array.shape == shape and array.flags.c_contiguous
+            for array in arrays.values()
+        ):
+            return None
+        numbers = [(np.array(value), *_span(self, name)) for name, value in values.items() if name not in arrays]
+        if not all(_all_within(*number) for number in numbers):
+            return None
+        tests = tuple(condition.relation for condition in self.conditions)
+        worked, places = in_places(self.takes, frozenset(arrays), tests, self.expression)
+        found, count = np.empty(size), size // BLOCK
+        longest = -(-size // count)
+        spaces = [np.empty(longest, dtype=bool), *(np.empty(longest) for _ in range(places - 1))]
+        given = [arrays[name].ravel() if name in arrays else values[name] for name in self.takes]
+        held = [(array.ravel(), *_span(self, name)) for name, array in arrays.items()]
+        held.append((found, *_span(self, self.result)))
+        # A block is looked at once it is near, and the work brings it; so the work may be of values that do not belong.
+        with np.errstate(all="ignore"):
+            for number in range(count):
+                block = slice(size * number // count, size * (number + 1) // count)
+                truths, *others = [space[: block.stop - block.start] for space in spaces]
+                parts = [value[block] if isinstance(value, np.ndarray) else value for value in given]
+                try:
+                    holds = worked(*parts, truths, found[block], *others)
+                except ArithmeticError:  # of numbers among themselves
+                    return None
+                if not holds or not all([_all_within(array[block], low, high) for array, low, high in held]):
+                    return None
+        return found.reshape(shape)
 
     def work(self, system: System = "us", **given: Quantity | float) -> Work:
         """One evaluation with its shown work. Terms are quantities (with their tolerance) or SI numbers."""
@@ -202,7 +244,7 @@ def as_quantities(statement: Any, given: Mapping[str, Quantity | float]) -> dict
 
 def check_range(statement: Any, name: str, value: Values) -> None:
     """Raises RangeError if a value, or any of an array, is not finite or lies outside what the statement covers."""
-    low, high = statement.ranges.get(name, (-np.inf if term(name).signed else 0.0, np.inf))
+    low, high = _span(statement, name)
     if not isinstance(value, np.ndarray):
         if low <= value <= high and math.isfinite(value):
             return
@@ -232,15 +274,32 @@ def check_range(statement: Any, name: str, value: Values) -> None:
     raise RangeError(told)
 
 
+def _span(statement: Any, name: str) -> Range:
+    """What a statement covers of a term."""
+    stated: Range | None = statement.ranges.get(name)
+    return stated or (-math.inf if term(name).signed else 0.0, math.inf)
+
+
 def _all_within(values: np.ndarray, low: float, high: float) -> bool:
-    """Whether one quick pass shows that all lie within; False where it takes a closer look."""
+    """Whether a quick look shows that all lie within; False where it takes a closer one."""
     if not values.size or values.dtype != np.float64:
         return False
-    if low == 0:
+    if low >= 0:
         # Read as whole numbers, doubles from 0 up are in order and every other lies above them.
-        return bool(values.view(np.uint64).max() <= np.float64(min(high, sys.float_info.max)).view(np.uint64))
-    # The sum of squares is finite only if every value is.
-    return bool(low == -np.inf and high == np.inf and values.ndim == 1 and math.isfinite(np.dot(values, values)))
+        bits = values.view(np.uint64)
+        return bool(bits.max() <= _bits(high) and (low == 0 or bits.min() >= _bits(low)))
+    if low == -math.inf and high == math.inf:
+        # The sum of squares is finite only if every value is. That of many would be shared out among threads.
+        few = values.ndim == 1 and values.size <= 10_000
+        return math.isfinite(np.dot(values, values)) if few else bool(np.isfinite(values).all())
+    most = sys.float_info.max
+    return bool(values.min() >= max(low, -most) and values.max() <= min(high, most))
+
+
+@cache
+def _bits(value: float) -> np.uint64:
+    """A double from 0 up, or the greatest where it lies beyond, read as a whole number."""
+    return np.float64(min(value, sys.float_info.max)).view(np.uint64)
 
 
 def read_ranges(written: Mapping[str, tuple[str, str]]) -> dict[str, Range]:
