@@ -116,6 +116,26 @@ def test_a_value_out_of_range_is_refused_in_the_units_that_were_asked_for(capsys
 
 
 @pytest.mark.parametrize(
+    ("given", "us", "metric"),
+    [
+        ({}, "pipe outside diameter is 2.375 in, which", "pipe outside diameter is 60.32 mm, which"),
+        ({"room_height": "0 mm"}, "room height is 0 in, which", "room height is 0 mm, which"),
+        ({"slot_start": "12 in"}, "end 15 in from the left stud, outside the bay of 14 in", "end 381 mm from"),
+    ],
+)
+def test_a_length_that_will_not_do_is_told_in_the_units_that_were_asked_for(
+    capsys: Said, given: dict[str, str], us: str, metric: str
+) -> None:
+    stated = {
+        "pipe_length": "3 in", "room_height": "1 in", "member_thickness": "1 in", "pipe_outside_diameter": "2.375 in",
+        "slot_length": "3 in", "slot_start": "0 in", "bay_width": "14 in",
+    }  # fmt: skip
+    terms = [f"{name}={value}" for name, value in (stated | given).items()]
+    assert us in refused(capsys, "work", "pipe_insertion", *terms)
+    assert metric in refused(capsys, "work", "pipe_insertion", *terms, "--units", "metric")
+
+
+@pytest.mark.parametrize(
     ("given", "said"),
     [
         ({"straight_length": "0 ft"}, "pipe 1: length is 0; it must be above zero"),

@@ -14,6 +14,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from radonwork.engine.refusals import Refusal
 from radonwork.solvers import contact
 from radonwork.solvers.pipe_motion import Pose, motion
 
@@ -676,22 +677,26 @@ def test_the_preferred_way_has_floor_for_the_foot_then_the_larger_margin(
 
 
 REFUSED: list[tuple[Callable[..., Any], dict[str, Any], str]] = [
-    (contact.needs, pipe(110, 93.5, 2.25, 93.5), "pipe outside diameter 93.5"),
+    (contact.needs, pipe(110, 93.5, 2.25, 93.5), "pipe outside diameter is 93.5 in,"),
     (contact.needs, pipe(110, 93.5, 2.25, 67.0), "below 0.7 of the room height"),
-    (contact.needs, pipe(110, 93.5, 2.25, -1), "pipe outside diameter -1"),
-    (contact.needs, pipe(110, 93.5, 0, 2.375), "member thickness 0"),
-    (contact.needs, pipe(-110, 93.5, 2.25, 2.375), "pipe length -110"),
-    (contact.needs, pipe(2, 93.5, 2.25, 2.375), "pipe length 2"),
-    (contact.needs, pipe(float("nan"), 93.5, 2.25, 2.375), "pipe length nan"),
-    (contact.needs, pipe(110, inf, 2.25, 2.375), "room height inf"),
-    (contact.needs, pipe(np.array([110.0, -3.0]), 93.5, 2.25, 2.375), "pipe length -3"),
-    (contact.verdict, P110 | opening(4.1, -1, 14.5), "slot start -1"),
-    (contact.verdict, P110 | opening(4.1, 11, 14.5), "slot end 15.1"),
-    (contact.verdict, P110 | opening(0, 1, 14.5), "slot length 0"),
-    (motion, P110 | opening(2, 1, 14.5) | {"top": "right"}, "slot length 2"),
-    (motion, P110 | opening(4.1, 1, 14.5) | {"top": "right", "foot_lift_pit": -1}, "pit -1"),
-    (contact.longest_by_bay, {"bay_room": 2, "room_height": 97, "pipe_outside_diameter": 2.375}, "bay room 2"),
-    (contact.lean_in_hole, {"hole_diameter": 2, "member_thickness": 2, "pipe_outside_diameter": 2.375}, "2.375"),
+    (contact.needs, pipe(110, 93.5, 2.25, -1), "pipe outside diameter is -1 in,"),
+    (contact.needs, pipe(110, 93.5, 0, 2.375), "member thickness is 0 in,"),
+    (contact.needs, pipe(-110, 93.5, 2.25, 2.375), "pipe length is -110 in,"),
+    (contact.needs, pipe(2, 93.5, 2.25, 2.375), "pipe length is 2 in,"),
+    (contact.needs, pipe(float("nan"), 93.5, 2.25, 2.375), "pipe length is nan in,"),
+    (contact.needs, pipe(110, inf, 2.25, 2.375), "room height is inf in,"),
+    (contact.needs, pipe(np.array([110.0, -3.0]), 93.5, 2.25, 2.375), "pipe length is -3 in,"),
+    (contact.verdict, P110 | opening(4.1, -1, 14.5), "slot start is -1 in,"),
+    (contact.verdict, P110 | opening(4.1, 11, 14.5), "slot end is 15.1 in,"),
+    (contact.verdict, P110 | opening(0, 1, 14.5), "slot length is 0 in,"),
+    (motion, P110 | opening(2, 1, 14.5) | {"top": "right"}, "slot length is 2 in,"),
+    (motion, P110 | opening(4.1, 1, 14.5) | {"top": "right", "foot_lift_pit": -1}, "pit is -1 in,"),
+    (contact.longest_by_bay, {"bay_room": 2, "room_height": 97, "pipe_outside_diameter": 2.375}, "bay room is 2 in,"),
+    (
+        contact.lean_in_hole,
+        {"hole_diameter": 2, "member_thickness": 2, "pipe_outside_diameter": 2.375},
+        "pipe outside diameter is 2.375 in,",
+    ),
 ]
 
 
@@ -699,8 +704,9 @@ REFUSED: list[tuple[Callable[..., Any], dict[str, Any], str]] = [
 def test_what_does_not_hold_is_refused_in_one_line_that_names_it(
     function: Callable[..., Any], given: dict[str, Any], words: str
 ) -> None:
-    with pytest.raises(ValueError, match=words) as refusal:
-        function(**given)
+    metres = {name: value if isinstance(value, str) else value * 0.0254 for name, value in given.items()}
+    with pytest.raises(Refusal, match=words) as refusal:
+        function(**metres)
     assert "\n" not in str(refusal.value)
     assert "must be" in str(refusal.value)
 

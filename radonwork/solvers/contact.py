@@ -12,8 +12,8 @@ so it is also the motion. All that follows is the greatest reach of D beyond E o
 d < H/sqrt(2): there the reach has one peak, and the slot's need above the underside lean only falls, since its slope
 has the sign of cos^2 (H - L cos) - sin^2 (H - d sin), which is negative.
 
-Lengths in any one unit, leans in radians, floats or arrays that broadcast. What does not hold raises ValueError with one
-line. No clearance is included: play, plumb error and kerf come on top.
+Lengths in metres, leans in radians, floats or arrays that broadcast. What does not hold raises Refusal, one line with the
+length in people's units. No clearance is included: play, plumb error and kerf come on top.
 """
 
 from collections.abc import Callable
@@ -24,27 +24,40 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from radonwork.engine.refusals import Refusal
+from radonwork.glossary import System
+from radonwork.units import decimal
+
 Value = float | NDArray[np.float64]
 Side = Literal["right", "left"]
 
 
-def _require(name: str, value: Value, holds: Any, wanted: str) -> None:
+def told(length: float, system: System) -> str:
+    """A length as a person of that system writes it."""
+    return decimal(length, "in" if system == "us" else "mm")
+
+
+def require(name: str, value: Value, holds: Any, wanted: str) -> None:
+    """Raises Refusal where a length is not what is wanted; `holds` says where it is."""
     if not np.all(holds):
         values, held = np.broadcast_arrays(value, holds)
-        raise ValueError(f"{name.replace('_', ' ')} {values[~held].flat[0]:g} will not do; it must be {wanted}")
+        wrong = float(values[~held].flat[0])
+
+        label = name.replace("_", " ")
+        raise Refusal(lambda system: f"{label} is {told(wrong, system)}, which will not do; it must be {wanted}")
 
 
 def _require_lengths(**lengths: Value) -> None:
     for name, value in lengths.items():
-        _require(name, value, np.isfinite(value) & (value > 0), "a length above zero")
+        require(name, value, np.isfinite(value) & (value > 0), "a length above zero")
 
 
 def _require_pipe(d: Value, H: Value, **lengths: Value) -> None:
     """The diameter fits the room, and each length is no less than the diameter."""
     _require_lengths(room_height=H, **lengths)
-    _require("pipe_outside_diameter", d, (d >= 0) & (d * sqrt(2) < H), "zero or more and below 0.7 of the room height")
+    require("pipe_outside_diameter", d, (d >= 0) & (d * sqrt(2) < H), "zero or more and below 0.7 of the room height")
     for name, value in lengths.items():
-        _require(name, value, value >= d, "at least the pipe's outside diameter")
+        require(name, value, value >= d, "at least the pipe's outside diameter")
 
 
 def _root(falling: Callable[[Value], tuple[Value, Value]], low: Value, high: Value) -> Value:
@@ -150,7 +163,7 @@ def lean_in_hole(*, hole_diameter: Value, member_thickness: Value, pipe_outside_
     """Largest lean of a pipe right through a hole, or through a slot of that length: D_h cos - T sin = d."""
     D, T, d = hole_diameter, member_thickness, pipe_outside_diameter
     _require_lengths(hole_diameter=D, member_thickness=T)
-    _require("pipe_outside_diameter", d, (d >= 0) & (d <= D), "zero or more and no more than the hole")
+    require("pipe_outside_diameter", d, (d >= 0) & (d <= D), "zero or more and no more than the hole")
     return np.arccos(d / np.hypot(D, T)) - np.arctan2(T, D)
 
 
@@ -251,9 +264,9 @@ class Verdict:
 def bay_rooms(*, slot_length: Value, slot_start: Value, bay_width: Value) -> tuple[Value, Value]:
     """Bay room for a lean of the top to the right and to the left."""
     _require_lengths(slot_length=slot_length, bay_width=bay_width)
-    _require("slot_start", slot_start, slot_start >= 0, "zero or more, measured from the left stud")
+    require("slot_start", slot_start, slot_start >= 0, "zero or more, measured from the left stud")
     slot_end = slot_start + slot_length
-    _require("slot end", slot_end, slot_end <= bay_width * (1 + 1e-9), "within the bay (slot start plus slot length)")
+    require("slot end", slot_end, slot_end <= bay_width * (1 + 1e-9), "within the bay (slot start plus slot length)")
     return bay_width - slot_start, slot_end
 
 
@@ -329,7 +342,7 @@ def joined_holes(
     """The pipes end in the middle of the two end holes; at the least they stand side by side."""
     D, d = hole_diameter, pipe_outside_diameter
     _require_lengths(hole_diameter=D)
-    _require("hole_diameter", D, d <= D, "at least the pipe's outside diameter")
+    require("hole_diameter", D, d <= D, "at least the pipe's outside diameter")
     room = second_pipe_needed(pipe_length=pipe_length, room_height=room_height, pipe_outside_diameter=d)
     slot = np.maximum(room + (D + d) / 2, D + d)
     return JoinedHoles(slot, slot - D, room + d)
@@ -352,8 +365,8 @@ def joists_across(
     L, H, Hj, T, d = pipe_length, subfloor_underside, joist_bottom, member_thickness, pipe_outside_diameter
     _require_lengths(subfloor_underside=H, member_thickness=T)
     _require_pipe(d, Hj, pipe_length=L)
-    _require("joist_bottom", Hj, Hj < H, "below the underside of the subfloor")
-    _require("joist_gap_behind", joist_gap_behind, joist_gap_behind >= 0, "zero or more")
+    require("joist_bottom", Hj, Hj < H, "below the underside of the subfloor")
+    require("joist_gap_behind", joist_gap_behind, joist_gap_behind >= 0, "zero or more")
     edge, joist = _needs(L, H, T, d), _needs(L, Hj, H - Hj, d)
     low, high, worst = edge.leans.top_face, edge.leans.underside, joist.leans.worst
     return JoistsAcross(

@@ -12,11 +12,11 @@ from sympy import Max, Min, Piecewise, cos, sin, tan
 
 from radonwork.engine.derivation import Eq
 from radonwork.engine.formula import Values
+from radonwork.engine.refusals import Refusal
 from radonwork.engine.solver import solver
 from radonwork.engine.sources import Source
 from radonwork.formulas import insertion
 from radonwork.solvers import contact
-from radonwork.units import decimal
 
 _CONTACT = Source(kind="derived", place="contact geometry of a leaning pipe")
 _TOUCH = 1e-9  # of the pipe's length: nearer is touching, and shorter by no more than this still passes
@@ -30,8 +30,11 @@ def _within(start: Values, length: Values, width: Values) -> None:
     outside = ends > limits * (1 + 1e-9)
     if np.any(outside):
         end, limit = (float(values[outside].flat[0]) for values in (ends, limits))
-        raise ValueError(
-            f"the slot would end {decimal(end, 'in')} from the left stud, outside the bay of {decimal(limit, 'in')}"
+        raise Refusal(
+            lambda system: (
+                f"the slot would end {contact.told(end, system)} from the left stud, "
+                f"outside the bay of {contact.told(limit, system)}"
+            )
         )
 
 
@@ -233,7 +236,11 @@ def joists_across(
     lower, higher = np.broadcast_arrays(joist_bottom, subfloor_underside)
     if np.any(lower >= higher):
         at = float(lower[lower >= higher].flat[0])
-        raise ValueError(f"joist bottom is {decimal(at, 'in')}, which is not below the underside of the subfloor")
+        raise Refusal(
+            lambda system: (
+                f"joist bottom is {contact.told(at, system)}, which is not below the underside of the subfloor"
+            )
+        )
     need = contact.joists_across(
         pipe_length=pipe_length,
         subfloor_underside=subfloor_underside,

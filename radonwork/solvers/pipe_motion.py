@@ -11,7 +11,7 @@ from math import cos, inf, sin, tan
 import numpy as np
 from scipy.optimize import brentq
 
-from radonwork.solvers.contact import Side, bay_rooms, needs
+from radonwork.solvers.contact import Side, bay_rooms, needs, require
 
 Point = tuple[float, float]
 
@@ -57,12 +57,10 @@ def motion(
     `frames` evenly spaced leans and, between them, the other leans of `contact.Leans`. Before the start the pipe lies
     in the room and its top is raised while the foot is drawn in to `foot_room`. A pit counts as room height if it runs
     from under the slot to under the starting foot; y = 0 stays the concrete. For a second pipe give a slot and a bay
-    that end at the first one's face, and lean towards it. Raises ValueError, one line, as `contact.needs`.
+    that end at the first one's face, and lean towards it. Raises Refusal, one line, as `contact.needs`.
     """
-    if not foot_lift_pit >= 0:
-        raise ValueError(f"foot lift pit {foot_lift_pit:g} will not do; it must be zero or more")
-    if not slot_length >= pipe_outside_diameter:
-        raise ValueError(f"slot length {slot_length:g} will not do; it must be at least the pipe's outside diameter")
+    require("foot_lift_pit", foot_lift_pit, foot_lift_pit >= 0, "zero or more")
+    require("slot_length", slot_length, slot_length >= pipe_outside_diameter, "at least the pipe's outside diameter")
     L, H, T, d, s = pipe_length, room_height + foot_lift_pit, member_thickness, pipe_outside_diameter, slot_length
     room = float(bay_rooms(slot_length=s, slot_start=slot_start, bay_width=bay_width)[top == "left"])
     need = needs(pipe_length=L, room_height=H, member_thickness=T, pipe_outside_diameter=d)
