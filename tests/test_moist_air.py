@@ -14,10 +14,10 @@ from ht.radiation import q_rad
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
-from radonwork.engine.formula import RangeError
+from radonwork.engine.formula import Formula, RangeError
 from radonwork.formulas import moist_air as m
 from radonwork.solvers import cold_run as cold
-from radonwork.solvers.moist_air import air_from_wet_bulb, saturated_air
+from radonwork.solvers.moist_air import air_from_wet_bulb, dew_point_of_air, saturated_air
 
 CFM, FT, INCH, ZERO = 0.0283168465920 / 60, 0.3048, 0.0254, 273.15
 TEMPERATURES = [-40.0, -17.8, -0.5, 0.0, 0.5, 10.0, 12.8, 25.0, 40.0]
@@ -62,7 +62,7 @@ def test_dry_and_humid_air_are_those_of_psychrolib(barometric: float) -> None:
     assert ratio == pytest.approx(psychrolib.GetHumRatioFromRelHum(18, 0.37, barometric), rel=1e-12)
 
 
-@pytest.mark.parametrize(("dry", "wet"), [(37.8, 18.3), (20.0, 12.0), (15.0, 15.0)])
+@pytest.mark.parametrize(("dry", "wet"), [(37.8, 18.3), (20.0, 12.0), (15.0, 15.0), (1.0, -0.5), (-1.0, -5.0)])
 def test_a_wet_thermometer_tells_what_psychrolib_says(dry: float, wet: float) -> None:
     found = air_from_wet_bulb(air_temperature=dry + ZERO, wet_bulb_temperature=wet + ZERO)
     ratio, dew, humidity, vapour, enthalpy, _, _ = psychrolib.CalcPsychrometricsFromTWetBulb(dry, wet, 101325)
@@ -74,13 +74,43 @@ def test_a_wet_thermometer_tells_what_psychrolib_says(dry: float, wet: float) ->
     assert found["dew_point"] - ZERO == pytest.approx(dew, abs=2e-3)  # PsychroLib stops at 0.001 K
 
 
-def test_a_wet_bulb_gives_the_humidity_psychrolib_gives() -> None:
-    ratio = m.wet_bulb_humidity_ratio(
-        air_temperature=30 + ZERO,
-        wet_bulb_temperature=20 + ZERO,
-        saturated_humidity_ratio=psychrolib.GetSatHumRatio(20, 101325),
+@pytest.mark.parametrize(
+    ("of", "dry", "wet"),
+    [
+        (m.wet_bulb_humidity_ratio, 30, 20),
+        (m.wet_bulb_humidity_ratio, 1, 0),
+        (m.ice_bulb_humidity_ratio, -1, -5),
+        (m.ice_bulb_humidity_ratio, 0, -1),
+    ],
+)
+def test_a_wet_bulb_gives_the_humidity_psychrolib_gives(of: Formula, dry: float, wet: float) -> None:
+    ratio = of(
+        air_temperature=dry + ZERO,
+        wet_bulb_temperature=wet + ZERO,
+        saturated_humidity_ratio=psychrolib.GetSatHumRatio(wet, 101325),
     )
-    assert ratio == pytest.approx(psychrolib.GetHumRatioFromTWetBulb(30, 20, 101325), rel=1e-9)
+    assert ratio == pytest.approx(psychrolib.GetHumRatioFromTWetBulb(dry, wet, 101325), rel=1e-9)
+
+
+def test_thermometers_wet_and_frozen_are_read_side_by_side() -> None:
+    dry, wet = np.array([10.0, 1.0, -1.0]), np.array([5.0, -2.0, -5.0])
+    found = air_from_wet_bulb(air_temperature=dry + ZERO, wet_bulb_temperature=wet + ZERO)["humidity_ratio"]
+    theirs = [psychrolib.GetHumRatioFromTWetBulb(*each, 101325) for each in zip(dry, wet, strict=True)]
+    assert found == pytest.approx(theirs, rel=1e-9)
+
+
+@pytest.mark.parametrize("celsius", TEMPERATURES)
+@pytest.mark.parametrize("humidity", [0.05, 0.37, 0.8, 1.0])
+def test_the_dew_point_of_a_humidity_is_that_of_psychrolib(celsius: float, humidity: float) -> None:
+    found = dew_point_of_air(air_temperature=celsius + ZERO, relative_humidity=humidity)
+    theirs = psychrolib.GetTDewPointFromRelHum(celsius, humidity)
+    assert found["dew_point"] - ZERO == pytest.approx(theirs, abs=2e-3)  # PsychroLib stops at 0.001 K
+    assert found["vapour_pressure"] == pytest.approx(psychrolib.GetVapPresFromRelHum(celsius, humidity), rel=1e-9)
+
+
+def test_air_without_water_has_no_dew_point() -> None:
+    with pytest.raises(RangeError, match="so dry that its dew point lies below -100 °C"):
+        dew_point_of_air(air_temperature=20 + ZERO, relative_humidity=0.0)
 
 
 # ---------------------------------------------------------------- air, heat

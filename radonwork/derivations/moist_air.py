@@ -8,6 +8,7 @@ from radonwork.engine.formula import symbol
 from radonwork.formulas.moist_air import (
     dry_air_density,
     humidity_ratio,
+    ice_bulb_humidity_ratio,
     moist_air_density,
     radiation_conductance,
     saturation_pressure,
@@ -26,6 +27,7 @@ _T_wb, _w_s = symbol("wet_bulb_temperature"), symbol("saturated_humidity_ratio")
 _T_0, _c_a, _c_v, _c_l, _h_0 = (
     symbol(n) for n in ("ice_point", "air_specific_heat", "vapour_specific_heat", "water_specific_heat", "latent_heat")
 )
+_c_i, _h_i = symbol("ice_specific_heat"), symbol("sublimation_heat")
 _air_mass, _water_mass, _volume = sympy.symbols("m_a m_w V", positive=True)
 _h, _h_s, _h_l = sympy.symbols("h h_s h_l", real=True)
 
@@ -72,23 +74,34 @@ _two_gases(Derivation(of=moist_air_density, title="Density of moist air")).premi
     "Dry air and water over the volume.",
 )
 
-Derivation(of=wet_bulb_humidity_ratio, title="Humidity from a wet thermometer").premise(
-    "saturation",
-    Eq(_h + (_w_s - _w) * _h_l, _h_s),
-    "Air that passes over a wet surface takes up water until it is saturated, and no heat is lost.",
-).premise(
-    "before",
-    Eq(_h, _c_a * (_T - _T_0) + _w * (_h_0 + _c_v * (_T - _T_0))),
-    "The enthalpy of the air before, at the dry temperature.",
-).premise(
-    "after",
-    Eq(_h_s, _c_a * (_T_wb - _T_0) + _w_s * (_h_0 + _c_v * (_T_wb - _T_0))),
-    "That of the saturated air, at the wet bulb temperature.",
-).premise("liquid", Eq(_h_l, _c_l * (_T_wb - _T_0)), "That of the water it takes up.").step(
-    "whole",
-    lambda saturation, before, after, liquid: saturation.subs({_h: before.rhs, _h_s: after.rhs, _h_l: liquid.rhs}),
-    "Put the three in.",
-).step("ratio", lambda whole: Eq(_w, sympy.solve(whole, _w)[0]), "Take the humidity ratio.")
+
+def _saturated_on_the_way(derivation: Derivation, what: str, heat: sympy.Expr, capacity: sympy.Expr) -> None:
+    """Air that takes up water or ice until it is saturated; enthalpies are counted from that at the ice point."""
+    derivation.premise(
+        "saturation",
+        Eq(_h + (_w_s - _w) * _h_l, _h_s),
+        f"Air that passes over the thermometer takes up {what} until it is saturated, and no heat is lost.",
+    ).premise(
+        "before",
+        Eq(_h, _c_a * (_T - _T_0) + _w * (heat + _c_v * (_T - _T_0))),
+        f"The enthalpy of the air before, at the dry temperature, counted from {what} at 0 °C.",
+    ).premise(
+        "after",
+        Eq(_h_s, _c_a * (_T_wb - _T_0) + _w_s * (heat + _c_v * (_T_wb - _T_0))),
+        "That of the saturated air, at the wet bulb temperature.",
+    ).premise("taken", Eq(_h_l, capacity * (_T_wb - _T_0)), f"That of the {what} it takes up.").step(
+        "whole",
+        lambda saturation, before, after, taken: saturation.subs({_h: before.rhs, _h_s: after.rhs, _h_l: taken.rhs}),
+        "Put the three in.",
+    ).step("ratio", lambda whole: Eq(_w, sympy.solve(whole, _w)[0]), "Take the humidity ratio.")
+
+
+_saturated_on_the_way(
+    Derivation(of=wet_bulb_humidity_ratio, title="Humidity from a wet thermometer"), "water", _h_0, _c_l
+)
+_saturated_on_the_way(
+    Derivation(of=ice_bulb_humidity_ratio, title="Humidity from a frozen wet thermometer"), "ice", _h_i, _c_i
+)
 
 # ---------------------------------------------------------------- heat
 

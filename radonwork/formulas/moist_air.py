@@ -113,13 +113,18 @@ def moist_air_density(
     )
 
 
+_NO_WARMER = {
+    "the wet bulb is no warmer than the air": lambda wet_bulb_temperature, air_temperature: (
+        wet_bulb_temperature <= air_temperature
+    ),
+}
+
+
 @formula(
     "humidity_ratio",
     _SATURATION,
-    when={
-        "the wet bulb is no warmer than the air": lambda wet_bulb_temperature, air_temperature: (
-            wet_bulb_temperature <= air_temperature
-        ),
+    when=_NO_WARMER
+    | {
         "the wet bulb is not colder than quite dry air would make it": lambda air_temperature, wet_bulb_temperature, saturated_humidity_ratio, air_specific_heat, vapour_specific_heat, water_specific_heat, latent_heat, ice_point: (  # noqa: E501
             (latent_heat - (water_specific_heat - vapour_specific_heat) * (wet_bulb_temperature - ice_point))
             * saturated_humidity_ratio
@@ -148,6 +153,41 @@ def wet_bulb_humidity_ratio(
         (latent_heat - (water_specific_heat - vapour_specific_heat) * wet) * saturated_humidity_ratio
         - air_specific_heat * (air_temperature - wet_bulb_temperature)
     ) / (latent_heat + vapour_specific_heat * warmth - water_specific_heat * wet)
+
+
+@formula(
+    "humidity_ratio",
+    _SATURATION,
+    when=_NO_WARMER
+    | {
+        "the ice bulb is not colder than quite dry air would make it": lambda air_temperature, wet_bulb_temperature, saturated_humidity_ratio, air_specific_heat, vapour_specific_heat, ice_specific_heat, sublimation_heat, ice_point: (  # noqa: E501
+            (sublimation_heat - (ice_specific_heat - vapour_specific_heat) * (wet_bulb_temperature - ice_point))
+            * saturated_humidity_ratio
+            > air_specific_heat * (air_temperature - wet_bulb_temperature)
+        ),
+    },
+    wet_bulb_temperature=("-60 degC", "0 degC"),
+)
+def ice_bulb_humidity_ratio(
+    air_temperature,
+    wet_bulb_temperature,
+    saturated_humidity_ratio,
+    air_specific_heat="1006 J/(kg K)",
+    vapour_specific_heat="1860 J/(kg K)",
+    ice_specific_heat="2100 J/(kg K)",
+    sublimation_heat="2830 kJ/kg",
+    ice_point="273.15 K",
+):
+    """Water vapour per dry air, by mass, from a dry thermometer and one whose wick is frozen.
+
+    Assumes that the frozen thermometer stands at the temperature of adiabatic saturation over ice; its saturated humidity
+    ratio is that over ice at its temperature.
+    """
+    wet, warmth = wet_bulb_temperature - ice_point, air_temperature - ice_point
+    return (
+        (sublimation_heat - (ice_specific_heat - vapour_specific_heat) * wet) * saturated_humidity_ratio
+        - air_specific_heat * (air_temperature - wet_bulb_temperature)
+    ) / (sublimation_heat + vapour_specific_heat * warmth - ice_specific_heat * wet)
 
 
 # ---------------------------------------------------------------- what air is like
