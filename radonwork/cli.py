@@ -76,7 +76,7 @@ def _parser() -> argparse.ArgumentParser:
     check.add_argument("house", metavar="HOUSE.toml")
     check.add_argument("--json", action="store_true", help="the findings as JSON")
     listed = command("list", _list, "List formulas and solvers with their terms.")
-    listed.add_argument("word", metavar="WORD", nargs="?", default="", help="only those that speak of it")
+    listed.add_argument("words", metavar="WORD", nargs="*", help="only those that speak of every word, nearest first")
     work = command("work", _work, "Work one formula or solver and show the working.")
     work.add_argument("name", metavar="NAME", help="a name that `radonwork list` shows")
     work.add_argument("terms", metavar='term="value unit"', nargs="*")
@@ -221,17 +221,16 @@ def _statements() -> dict[str, Any]:
 
 
 def _list(chosen: argparse.Namespace) -> int:
-    word = chosen.word.lower()
-    found = False
-    for name, statement in sorted(_statements().items()):
-        words = [name, statement.title, *statement.gives, *statement.takes]
-        if not any(word in text.lower() for text in words):
-            continue
-        found = True
+    from radonwork.engine.search import search
+
+    statements, words = _statements(), " ".join(chosen.words)
+    found = search(statements, words)
+    if not found:
+        raise CommandError(f"no formula or solver speaks of {words[:60]!r}; `radonwork list` shows them all")
+    for name in found:
+        statement = statements[name]
         print(f"{name}: {statement.title}")
         print(f"    gives {', '.join(statement.gives)}; takes {', '.join(statement.takes)}")
-    if not found:
-        raise CommandError(f"no formula or solver speaks of {chosen.word[:60]!r}; `radonwork list` shows them all")
     return 0
 
 

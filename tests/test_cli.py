@@ -3,6 +3,7 @@
 import json
 import math
 import shutil
+import tomllib
 from pathlib import Path
 
 import fluids
@@ -10,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from radonwork.cli import main
+from radonwork.cli import _statements, main
+from radonwork.engine.search import search
 from radonwork.files import DATA
 
 HOUSES = DATA / "houses"
@@ -151,7 +153,7 @@ def test_a_pipe_or_fan_that_is_none_is_refused_in_one_line(capsys: Said, given: 
 
 
 def test_an_unknown_word_or_option_is_still_refused(capsys: Said) -> None:
-    assert "unrecognized arguments: x=1" in refused(capsys, "list", "air", "x=1")
+    assert "unrecognized arguments: x=1" in refused(capsys, "check", "house.toml", "x=1")
     assert "unrecognized arguments: --unit-s" in refused(capsys, "work", "area_ratio", "bore=3 in", "--unit-s")
 
 
@@ -183,6 +185,8 @@ def test_a_solver_is_worked_as_a_formula_is(capsys: Said) -> None:
             ("roof angle", "90", "89"),
         ),
         (("list", "zeppelin"), ("zeppelin",)),
+        (("list", "roof", "zeppelin"), ("roof zeppelin",)),
+        (("list", "..."), ("'...'",)),
         (("check", "nowhere.toml"), ("nowhere.toml",)),
         (("report", "nowhere.toml", "-o", "x.html"), ("nowhere.toml",)),
         (("report", str(HOUSES / "alder-court.toml")), ("output",)),
@@ -204,6 +208,90 @@ def test_what_is_typed_wrong_gets_one_line_that_names_it(
 def test_no_words_bring_a_traceback(words: list[str]) -> None:
     for command in ("work", "list"):
         assert main([command, "--", *words]) in (0, 2)
+
+
+def listed(capsys: Said, *words: str) -> list[str]:
+    """Names of the statements that `list` shows, in its order."""
+    code, out, _ = run(capsys, "list", *words)
+    return [line.partition(":")[0] for line in out.splitlines()[::2]] if code == 0 else []
+
+
+@pytest.mark.parametrize(
+    ("words", "first"),
+    [
+        ("dew point", "dew_point_of_air"),
+        ("Dew-Point", "dew_point_of_air"),
+        ("dewpoint", "dew_point_of_air"),
+        ("wet bulb", "air_from_wet_bulb"),
+        ("hole diameter", "bored_hole_diameter"),
+        ("hole diameters", "bored_hole_diameter"),
+        ("slope factor", "slope_factor"),
+        ("take off", "bend_take_off"),
+        ("takeoff", "bend_take_off"),
+        ("pipe insertion", "pipe_insertion"),
+        ("pipe_insertion", "pipe_insertion"),
+        ("equivalent length", "equivalent_length_coefficient"),
+        ("half life", "decay_constant"),
+        ("well water", "water_transfer"),
+        ("Colebrook", "rough_factor"),
+    ],
+)
+def test_a_list_begins_with_what_bears_the_words_in_its_name_or_title(capsys: Said, words: str, first: str) -> None:
+    assert listed(capsys, words)[0] == first
+    assert listed(capsys, *words.split())[0] == first
+
+
+@pytest.mark.parametrize(
+    ("words", "name"),
+    [
+        ("entry rate", "steady_radon"),  # of the name of a term
+        ("air change rate", "natural_flow"),
+        ("degree days", "heating_heat"),  # of a meaning
+        ("Colebrook", "darcy_friction_factor"),  # of the module's first lines
+        ("kerf", "pipe_insertion"),  # of an assumption
+        ("gravel", "bed_permeability"),
+        ("WLM", "yearly_exposure"),  # of a unit
+        ("pCi", "steady_radon"),
+        ("ICRP", "icrp_dose"),  # of a source
+        ("airflow", "cold_run"),
+        ("psychrometric", "air_from_wet_bulb"),
+        ("minor loss", "fitting_loss"),
+        ("elbow", "bend_take_off"),
+        ("K factor", "fitting_loss"),
+        ("stack effect", "stack_suction"),
+        ("fan law", "fan_power_at_speed"),
+        ("system curve", "operating_point"),
+        ("ingrowth", "lead_activity"),
+        ("parallel pipes", "area_ratio"),
+        ("miter", "mitre_cut_angle"),
+        ("elbow miters", "mitre_cut_angle"),
+    ],
+)
+def test_a_list_finds_what_speaks_of_every_word(capsys: Said, words: str, name: str) -> None:
+    assert name in listed(capsys, words)
+
+
+def test_a_list_without_a_word_shows_everything_and_more_words_show_less(capsys: Said) -> None:
+    everything, pipes, small = (set(listed(capsys, *words)) for words in ((), ("pipe",), ("small", "pipes")))
+    assert everything > pipes > small > set()
+
+
+def test_one_letter_is_no_beginning_of_a_word_and_no_unit(capsys: Said) -> None:
+    assert listed(capsys, "q") == ["cold_run"]  # whose module speaks of the heat q'
+    assert len(listed(capsys, "m")) < 20  # although most lengths are in m
+
+
+def test_other_words_are_needed_and_lead_somewhere() -> None:
+    table = tomllib.loads((DATA / "other_words.toml").read_text(encoding="utf-8"))
+    statements = _statements()
+    assert list(table) == sorted(table, key=str.casefold)
+    for theirs, ours in table.items():
+        found = search(statements, ours)
+        assert found, ours
+        assert set(found) <= set(search(statements, theirs)), theirs
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("radonwork.engine.search._other_words", lambda: [])
+            assert search(statements, theirs)[:1] != found[:1], theirs
 
 
 def test_every_fault_of_a_record_is_a_line_of_its_own(capsys: Said, tmp_path: Path) -> None:
