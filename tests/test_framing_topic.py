@@ -116,6 +116,10 @@ def test_the_largest_hole_is_the_largest_circle_that_shapely_fits_between_the_li
         assert spare == pytest.approx(largest - 1.0, abs=0.003)
 
 
+def test_where_the_edges_meet_no_hole_is_left() -> None:
+    assert largest_hole(member_depth=1 * INCH, largest_share=0.4, least_edge=0.625 * INCH) == 0
+
+
 def test_a_reading_changes_the_chance_as_counted_walls_say() -> None:
     """Walls counted one by one in exact fractions: 2000 of them, wood in 360, a tool wrong in one of twenty."""
     wood, walls, wrong = 360, 2000, Fraction(1, 20)

@@ -106,6 +106,21 @@ def test_the_equilibrium_equivalent_is_the_radon_with_that_energy() -> None:
     assert 0 < factor < 1
 
 
+def test_the_factor_of_old_closed_air_is_a_shade_above_one_and_nothing_higher_is_taken() -> None:
+    old = mixture(10 * HOUR)
+    left = activities(10 * HOUR)["Rn-222"]
+    equivalent = float(radon.equilibrium_radon(**old))
+    assert float(radon.equilibrium_factor(equilibrium_radon=equivalent, radon_left=left)) == pytest.approx(
+        1.0063, abs=5e-5
+    )
+    with pytest.raises(RangeError, match="worth no more than their radon can make"):
+        radon.equilibrium_factor(equilibrium_radon=1.02 * left, radon_left=left)
+
+
+def test_air_that_has_just_come_in_holds_no_polonium() -> None:
+    assert radon.polonium_activity(radon_at_start=1.0, air_age=0.0) == 0
+
+
 # ---------------------------------------------------------------- air that is exchanged
 
 
@@ -207,6 +222,7 @@ def test_the_two_doses_differ_by_a_factor_of_nearly_two() -> None:
     [
         (radon_risk.smoker_risk, "current_smokers_per_1000"),
         (radon_risk.never_smoker_risk, "never_smokers_per_1000"),
+        (radon_risk.general_risk, "general_population_per_1000"),
     ],
 )
 def test_the_chart_of_the_guide_is_met_at_every_printed_concentration(formula: Formula, column: str) -> None:
@@ -220,10 +236,10 @@ def test_the_chart_of_the_guide_is_met_at_every_printed_concentration(formula: F
     assert [1000 * float(formula(radon_concentration=c)) for c in halfway] == pytest.approx(between, rel=1e-12)
 
 
-@pytest.mark.parametrize("formula", [radon_risk.smoker_risk, radon_risk.never_smoker_risk])
+@pytest.mark.parametrize("formula", [radon_risk.smoker_risk, radon_risk.never_smoker_risk, radon_risk.general_risk])
 @pytest.mark.parametrize("text", ["0.4 pCi/L", "1.2 pCi/L", "21 pCi/L"])
 def test_nothing_is_read_beyond_the_printed_concentrations(formula: Formula, text: str) -> None:
-    with pytest.raises(RangeError, match=r"from 1\.3 pCi/L to 20 pCi/L"):
+    with pytest.raises(RangeError, match=r"from 1\.25 pCi/L to 20 pCi/L"):
         formula(radon_concentration=si("radon_concentration", text))
 
 

@@ -97,7 +97,10 @@ def test_the_range_of_a_ratio_is_that_of_scipys_difference_of_normals() -> None:
 
 
 def test_a_factor_and_a_ratio_tell_the_same_reduction() -> None:
-    assert radon_reduction(reduction_factor=10.0) == pytest.approx(reduction_of_ratio(radon_ratio=0.1))
+    for factor in (10.0, 1.0, 1 / 1.2):  # the last rose by a fifth
+        ratio = 1 / factor
+        assert radon_reduction(reduction_factor=factor) == pytest.approx(reduction_of_ratio(radon_ratio=ratio))
+    assert reduction_of_ratio(radon_ratio=1.2) == pytest.approx(-0.2)
 
 
 # ---------------------------------------------------------------- survey tables

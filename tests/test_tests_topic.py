@@ -288,7 +288,7 @@ def test_the_panel_of_risk_reads_the_chart_and_nothing_beyond_it() -> None:
     risk.type("radon_concentration", "4 pCi/L")
     assert "62 in 1000 of current smokers" in repr(risk)
     risk.type("radon_concentration", "22 pCi/L")
-    assert "1.3 pCi/L to 20 pCi/L" in risk.face["fault"]
+    assert "1.25 pCi/L to 20 pCi/L" in risk.face["fault"]
 
 
 def test_airing_lowers_the_equilibrium_factor_in_the_panel() -> None:

@@ -1,7 +1,7 @@
 """Layout marks and cuts derived: spacings and widths added up, limits set equal, and the odds of what a probe finds."""
 
 import sympy
-from sympy import Min
+from sympy import Max, Min
 
 from radonwork.engine.derivation import Derivation, Eq
 from radonwork.engine.formula import symbol
@@ -23,7 +23,7 @@ _number, _spacing, _thick = symbol("stud_number"), symbol("stud_spacing"), symbo
 _depth, _hole, _edge = symbol("member_depth"), symbol("hole_diameter"), symbol("least_edge")
 _share, _room, _gap = symbol("largest_share"), symbol("centre_room"), symbol("hole_gap")
 # Places and widths that are no terms of the glossary.
-_centre, _before, _wide = sympy.symbols("x_centre x_before D_edge", real=True)
+_centre, _before, _wide, _under_both = sympy.symbols("x_centre x_before D_edge D_both", real=True)
 _by_share, _right = sympy.symbols("D_share x_right", positive=True)
 
 Derivation(layout_mark, "Where a stud is marked").premise(
@@ -52,8 +52,12 @@ Derivation(largest_hole, "The largest hole under two limits").premise(
     "by_edge", lambda edges: Eq(_wide, sympy.solve(edges, _wide)[0]), "The hole by its edges."
 ).step(
     "both",
-    lambda by_share, by_edge: Eq(symbol("largest_hole"), Min(by_share.rhs, by_edge.rhs)),
+    lambda by_share, by_edge: Eq(_under_both, Min(by_share.rhs, by_edge.rhs)),
     "Both limits hold, so the smaller hole is the largest allowed.",
+).step(
+    "none",
+    lambda both: Eq(symbol("largest_hole"), Max(0, both.rhs)),
+    "Where the edges meet it would be below zero: then there is none.",
 )
 
 Derivation(centre_room, "Room for the centre of a hole").premise(

@@ -86,7 +86,7 @@ def mean_left_share(waiting_time, test_length, clearing_rate):
     return exp(-clearing_rate * waiting_time) * (1 - exp(-clearing_rate * test_length)) / (clearing_rate * test_length)
 
 
-@formula("read_radon", _BOX)
+@formula("read_radon", _BOX, mean_left_share=("0 %", "100 %"))
 def read_radon(start_radon, end_radon, mean_left_share):
     """What a test begun after a change reads.
 
@@ -95,7 +95,7 @@ def read_radon(start_radon, end_radon, mean_left_share):
     return end_radon + (start_radon - end_radon) * mean_left_share
 
 
-@formula("reading_excess", _BOX, when=_FALLS)
+@formula("reading_excess", _BOX, when=_FALLS, mean_left_share=("0 %", "100 %"))
 def reading_excess(start_radon, end_radon, mean_left_share):
     """How far a test begun after a change reads too high.
 

@@ -146,7 +146,11 @@ def ground_entry(advective_entry, diffusive_entry, other_entry):
     return advective_entry + diffusive_entry + other_entry
 
 
-@formula("soil_gas_share", _CARRIED)
+@formula(
+    "soil_gas_share",
+    _CARRIED,
+    when={"soil gas is no more than all the air": lambda drawn_flow, natural_flow: drawn_flow <= natural_flow},
+)
 def soil_gas_share(drawn_flow, natural_flow):
     """Soil gas over all the air that comes in."""
     return drawn_flow / natural_flow

@@ -77,7 +77,11 @@ def air_power(air_flow, fan_pressure):
     return air_flow * fan_pressure
 
 
-@formula("fan_efficiency", Source(kind="derived", place="the definition"))
+@formula(
+    "fan_efficiency",
+    Source(kind="derived", place="the definition"),
+    when={"the fan gives the air no more than it takes": lambda air_power, fan_power: air_power <= fan_power},
+)
 def fan_efficiency(air_power, fan_power):
     """Share of the electrical power that reaches the air."""
     return air_power / fan_power

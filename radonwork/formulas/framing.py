@@ -1,6 +1,6 @@
 """The marks of a layout, and how much of a stud, plate or joist may be cut where a limit is stated."""
 
-from sympy import Min, Piecewise, Rational
+from sympy import Max, Min, Piecewise, Rational
 
 from radonwork.engine.formula import formula
 from radonwork.engine.sources import Source
@@ -9,6 +9,7 @@ _LAYOUT = Source(kind="derived", place="spacings add up along the wall")
 _ACROSS = Source(kind="derived", place="widths add up across the member")
 _ODDS = Source(kind="derived", place="of all walls in which the probe finds what it found, those with wood there")
 _ALONG = Source(kind="derived", place="lengths add up along the member")
+_SHARE = ("0 %", "100 %")
 
 
 @formula(
@@ -37,13 +38,15 @@ def bay_centre(stud_number, stud_spacing):
     return stud_number * stud_spacing - stud_spacing / 2
 
 
-@formula("largest_hole", _ACROSS)
+@formula("largest_hole", _ACROSS, largest_share=_SHARE)
 def largest_hole(member_depth, largest_share, least_edge):
     """Largest hole in the middle of a member that takes no more than a share of its depth and leaves an edge.
 
+    None, a hole of no size, where the edges alone take the whole member.
+
     Assumes a round hole square through the member.
     """
-    return Min(largest_share * member_depth, member_depth - 2 * least_edge)
+    return Max(0, Min(largest_share * member_depth, member_depth - 2 * least_edge))
 
 
 @formula("centre_room", _ACROSS)
@@ -70,7 +73,11 @@ def notch_share(notch_depth, member_depth):
     return notch_depth / member_depth
 
 
-@formula("deepest_notch", Source("irc-quoted", "R602.6 item 1 and R502.8.1: the notch as a share of the depth"))
+@formula(
+    "deepest_notch",
+    Source("irc-quoted", "R602.6 item 1 and R502.8.1: the notch as a share of the depth"),
+    largest_notch_share=_SHARE,
+)
 def deepest_notch(member_depth, largest_notch_share):
     """Deepest notch that takes no more than a share of a member's depth."""
     return largest_notch_share * member_depth
@@ -92,9 +99,12 @@ def place_share(support_distance, span):
     return Min(support_distance, span - support_distance) / span
 
 
-@formula("largest_share", Source("irc-2018", "R602.6 item 2, p. 203"))
+@formula("largest_share", Source("irc-2018", "R602.6 item 2, p. 203"), stud_kind=("-1", "1"))
 def stud_share(stud_kind):
     """Largest share of a stud's depth that a hole may take.
+
+    Assumes a kind of -1 for a single stud of a bearing or exterior wall, 0 for a doubled one there, and 1 for a stud of a
+    nonbearing wall.
 
     Assumes sawn studs; where studs are doubled, no more than two successive ones are bored so.
     """
@@ -113,7 +123,12 @@ def centre_spare(centre_room, hole_offset):
     return centre_room - hole_offset
 
 
-@formula("hole_chance", Source(kind="derived", place="chances of two things that have nothing to do with each other"))
+@formula(
+    "hole_chance",
+    Source(kind="derived", place="chances of two things that have nothing to do with each other"),
+    wood_chance=_SHARE,
+    service_chance=_SHARE,
+)
 def hole_chance(wood_chance, service_chance):
     """Chance that a hole meets wood, a cable or a pipe.
 
@@ -122,7 +137,7 @@ def hole_chance(wood_chance, service_chance):
     return 1 - (1 - wood_chance) * (1 - service_chance)
 
 
-@formula("wood_after", _ODDS)
+@formula("wood_after", _ODDS, wood_before=_SHARE, false_reading=_SHARE)
 def wood_after_a_hit(wood_before, false_reading):
     """Chance of wood at a place where a probe has found wood.
 
@@ -131,7 +146,7 @@ def wood_after_a_hit(wood_before, false_reading):
     return wood_before * (1 - false_reading) / (wood_before * (1 - false_reading) + (1 - wood_before) * false_reading)
 
 
-@formula("wood_after", _ODDS)
+@formula("wood_after", _ODDS, wood_before=_SHARE, false_reading=_SHARE)
 def wood_after_a_miss(wood_before, false_reading):
     """Chance of wood at a place where a probe has found nothing.
 

@@ -138,9 +138,7 @@ def bay_needed(pipe_length, pipe_outside_diameter, worst_lean):
     "bay_needed",
     _LADDER,
     when={
-        "the pipe is at least one hundredth longer than the room is high": lambda pipe_length, room_height: (
-            pipe_length >= Rational(101, 100) * room_height
-        ),
+        "the pipe is no shorter than the room is high": lambda pipe_length, room_height: room_height <= pipe_length,
     },
 )
 def thin_bay_needed(pipe_length, room_height):

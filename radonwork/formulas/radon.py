@@ -4,7 +4,7 @@ Half-lives are those of the data set of radioactivedecay, alpha energies those f
 Every dose names whose coefficient it uses: the two in use differ by a factor of about two.
 """
 
-from sympy import log
+from sympy import Rational, log
 
 from radonwork.engine.formula import formula
 from radonwork.engine.sources import Source
@@ -34,7 +34,7 @@ def radon_left(radon_at_start, air_age, radon_half_life=_RADON):
     return radon_at_start * 2 ** (-air_age / radon_half_life)
 
 
-@formula("polonium_activity", _CHAIN, air_age=("1 s", "30 d"))
+@formula("polonium_activity", _CHAIN, air_age=("0 s", "30 d"))
 def polonium_activity(radon_at_start, air_age, radon_half_life=_RADON, polonium_half_life=_POLONIUM):
     """Polonium-218 in air that came in with radon and no decay products.
 
@@ -125,9 +125,24 @@ def equilibrium_radon(
     return (first * polonium_activity + second * lead_activity + third * bismuth_activity) / (first + second + third)
 
 
-@formula("equilibrium_factor", Source("doe-std-1121-98", "definition of the equilibrium factor"))
+# In air left to itself the factor ends at 1.0063, a little above one because the radon decays too; nothing makes it more.
+_MOST_FACTOR = Rational("1.01")
+
+
+@formula(
+    "equilibrium_factor",
+    Source("doe-std-1121-98", "definition of the equilibrium factor"),
+    when={
+        "the decay products are worth no more than their radon can make, 1 % above it": lambda equilibrium_radon, radon_left: (
+            equilibrium_radon <= _MOST_FACTOR * radon_left
+        ),
+    },
+)
 def equilibrium_factor(equilibrium_radon, radon_left):
-    """Equilibrium factor: how much of the alpha energy of full equilibrium is in the air."""
+    """Equilibrium factor: how much of the alpha energy of full equilibrium is in the air.
+
+    Assumes that the radon left is what is in the air now, beside these decay products.
+    """
     return equilibrium_radon / radon_left
 
 
@@ -152,7 +167,7 @@ BISMUTH_SHARE = activity_share.with_terms(
 )
 
 
-@formula("steady_factor", _STEADY)
+@formula("steady_factor", _STEADY, polonium_share=("0", "1"), lead_share=("0", "1"), bismuth_share=("0", "1"))
 def steady_factor(
     polonium_share,
     lead_share,
@@ -173,7 +188,11 @@ def steady_factor(
 # ---------------------------------------------------------------- exposure and dose
 
 
-@formula("working_level", Source("doe-std-1121-98", "Table IV: 1 pCi/L in equilibrium is 0.01 WL"))
+@formula(
+    "working_level",
+    Source("doe-std-1121-98", "Table IV: 1 pCi/L in equilibrium is 0.01 WL"),
+    equilibrium_factor=("0", str(float(_MOST_FACTOR))),
+)
 def working_level_of_radon(radon_concentration, equilibrium_factor, energy_per_radon="0.01 WL/(pCi/L)"):
     """Working level that goes with a radon concentration.
 
@@ -182,7 +201,11 @@ def working_level_of_radon(radon_concentration, equilibrium_factor, energy_per_r
     return equilibrium_factor * energy_per_radon * radon_concentration
 
 
-@formula("yearly_exposure", Source("nas-beir-glossary", "p. 404: one working level for 170 hours is one WLM"))
+@formula(
+    "yearly_exposure",
+    Source("nas-beir-glossary", "p. 404: one working level for 170 hours is one WLM"),
+    hours_indoors=("0 h", "8784 h"),  # a leap year
+)
 def yearly_exposure(working_level, hours_indoors):
     """Exposure in a year to the decay products of the air.
 

@@ -14,7 +14,8 @@ from radonwork.engine.sources import Source
 from radonwork.files import table
 
 _GUIDE = Source("epa-citizens-guide", "risk charts, per 1000 people exposed over a lifetime")
-_RANGE = ("1.3 pCi/L", "20 pCi/L")
+_ASSESSMENT = Source("epa-402-r-03-003", "chart of lifetime risk by radon level, general population")
+_RANGE = ("1.25 pCi/L", "20 pCi/L")
 
 
 def _between_printed(radon: sympy.Symbol, column: str) -> sympy.Expr:
@@ -46,10 +47,20 @@ def never_smoker_risk(radon_concentration):
     return _between_printed(radon_concentration, "never_smokers_per_1000")
 
 
+@formula("general_risk", _ASSESSMENT, radon_concentration=_RANGE)
+def general_risk(radon_concentration):
+    """Lifetime lung cancer deaths among smokers and others together, by the assessment of EPA.
+
+    Assumes a lifetime in that air, and as many smokers as the assessment counted; read straight between the printed
+    concentrations, and never beyond them.
+    """
+    return _between_printed(radon_concentration, "general_population_per_1000")
+
+
 _MODELS = Source("hunter-2015", "abstract: 2.98 to 6.55 % over the models, and 0.19 to 0.42 %")
 
 
-@formula("smoker_risk_low", _MODELS, model_spread=("1", "10"))
+@formula("smoker_risk_low", _MODELS, smoker_risk=("0", "1"), model_spread=("1", "10"))
 def lower_risk(smoker_risk, model_spread="2.2"):
     """The least that another model may give.
 
@@ -58,7 +69,13 @@ def lower_risk(smoker_risk, model_spread="2.2"):
     return smoker_risk / model_spread
 
 
-@formula("smoker_risk_high", _MODELS, model_spread=("1", "10"))
+@formula(
+    "smoker_risk_high",
+    _MODELS,
+    when={"nobody dies twice": lambda smoker_risk, model_spread: smoker_risk * model_spread <= 1},
+    smoker_risk=("0", "1"),
+    model_spread=("1", "10"),
+)
 def higher_risk(smoker_risk, model_spread="2.2"):
     """The most that another model may give.
 
@@ -86,16 +103,28 @@ NEVER_SMOKER_HIGHER = higher_risk.with_terms(
 def relative_odds(radon_concentration, odds_per_radon="11 %/(100 Bq/m3)"):
     """Odds of lung cancer over those without radon, from the pooled studies of North America.
 
-    Assumes that the odds rise in a straight line with radon, as far as the studies went.
+    Assumes that the odds rise in a straight line with radon, as far as the studies went: homes, nearly all of them below
+    some 1000 Bq/m³.
     """
     return 1 + odds_per_radon * radon_concentration
 
 
-@formula("population_risk", Source("icrp-115", "summary: 5e-4 per WLM; other models 2.4e-4 to 7.5e-4"))
+@formula(
+    "population_risk",
+    Source("icrp-115", "summary: 5e-4 per WLM; other models 2.4e-4 to 7.5e-4"),
+    when={
+        "a straight line still stands for the risk, which cannot come to more than one": lambda yearly_exposure, exposure_years, risk_per_exposure: (  # noqa: E501
+            risk_per_exposure * exposure_years * yearly_exposure <= 1
+        ),
+    },
+)
 def population_risk(yearly_exposure, exposure_years, risk_per_exposure="5e-4 1/WLM"):
     """Lifetime risk of lung cancer for smokers and others together, from their exposure.
 
     Assumes a population of which some smoke; it is neither the risk of a smoker nor that of somebody who never smoked.
+
+    Assumes a straight line, found where exposures are low: miners show the risk at some 50 WLM, homes at some 200 Bq/m³.
+    The source states no end of it; far above, it says too much.
     """
     return risk_per_exposure * exposure_years * yearly_exposure
 

@@ -83,15 +83,15 @@ def effective_days(day_count, lag_correlation):
 # ---------------------------------------------------------------- before and after
 
 
-@formula("radon_reduction", _FRACTION, reduction_factor=("1", "1e9"))
+@formula("radon_reduction", _FRACTION, reduction_factor=("1e-3", "1e9"))
 def radon_reduction(reduction_factor):
-    """Reduction from the factor by which radon fell."""
+    """Reduction from the factor by which radon fell; below zero where it rose."""
     return 1 - 1 / reduction_factor
 
 
-@formula("radon_reduction", _FRACTION, radon_ratio=("0", "1"))
+@formula("radon_reduction", _FRACTION)
 def reduction_of_ratio(radon_ratio):
-    """Reduction from the ratio after over before."""
+    """Reduction from the ratio after over before; below zero where radon rose."""
     return 1 - radon_ratio
 
 
