@@ -202,9 +202,6 @@ HAS_DIMENSIONAL_NUMBERS: dict[str, str] = {
     "dew_point_of_air": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
     "air_from_wet_bulb": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
     "vent_air": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
-    "smoker_risk": "the concentrations of the printed chart stand in it",
-    "general_risk": "the concentrations of the printed chart stand in it",
-    "never_smoker_risk": "the concentrations of the printed chart stand in it",
 }
 
 # Formula by name: why sympy can rearrange it for none of its terms.
@@ -233,7 +230,4 @@ NOT_REARRANGED: dict[str, str] = {
     "pair_low": "either result may be the lower one",
     "pair_high": "either result may be the higher one",
     "reported_result": "a rounded number does not tell what it was",
-    "smoker_risk": "straight pieces between printed figures",
-    "general_risk": "straight pieces between printed figures",
-    "never_smoker_risk": "straight pieces between printed figures",
 }

@@ -96,6 +96,10 @@ def test_the_answer_stretches_by_its_own_unit_when_the_base_units_are_stretched(
         assert follows_its_units(statement)
 
 
+def test_no_formula_holds_a_number_of_some_unit_that_its_printed_work_would_not_show() -> None:
+    assert not set(HAS_DIMENSIONAL_NUMBERS) & {formula.name for formula in ALL_FORMULAS}
+
+
 def test_a_formula_with_a_dimension_wrong_would_be_found() -> None:
     right = ALL_FORMULAS[0].__class__(
         "x", "x", "bore_area", symbol("bore") ** 2, ("bore",), ALL_FORMULAS[0].source

@@ -4,6 +4,7 @@ No single figure is meant to stand alone: each has its basis, smokers and people
 seven or more, and models differ by about two.
 """
 
+from fractions import Fraction
 from itertools import pairwise
 
 import sympy
@@ -18,43 +19,44 @@ _ASSESSMENT = Source("epa-402-r-03-003", "chart of lifetime risk by radon level,
 _RANGE = ("1.25 pCi/L", "20 pCi/L")
 
 
-def _between_printed(radon: sympy.Symbol, column: str) -> sympy.Expr:
-    """Straight from each printed concentration of the chart to the next, in Bq/m3; nothing beyond the first and last."""
+def _between_printed(radon: sympy.Symbol, unit: sympy.Symbol, column: str) -> sympy.Expr:
+    """Straight from each printed concentration of the chart, in pCi/L, to the next; nothing beyond the first and last."""
     printed = sorted(
-        (Rational(row["Bq_m3"]), Rational(row[column])) for row in table("radon_risk_guide") if row[column]
+        (Fraction(row["Bq_m3"]) / 37, Fraction(row[column])) for row in table("radon_risk_guide") if row[column]
     )
+    reading = radon / unit
     pieces = []
-    for (low, risk), (high, more) in pairwise(printed):
-        pieces.append(((risk + (more - risk) * (radon - low) / (high - low)) / 1000, radon <= high))
+    for (low, risk), (high, more) in pairwise([(Rational(at), Rational(risk)) for at, risk in printed]):
+        pieces.append(((risk + (more - risk) * (reading - low) / (high - low)) / 1000, reading <= high))
     return Piecewise(*pieces[:-1], (pieces[-1][0], True))
 
 
 @formula("smoker_risk", _GUIDE, radon_concentration=_RANGE)
-def smoker_risk(radon_concentration):
+def smoker_risk(radon_concentration, unit_concentration="1 pCi/L"):
     """Lifetime lung cancer deaths among current smokers, by the chart of EPA.
 
     Assumes a lifetime in that air; read straight between the printed concentrations, and never beyond them.
     """
-    return _between_printed(radon_concentration, "current_smokers_per_1000")
+    return _between_printed(radon_concentration, unit_concentration, "current_smokers_per_1000")
 
 
 @formula("never_smoker_risk", _GUIDE, radon_concentration=_RANGE)
-def never_smoker_risk(radon_concentration):
+def never_smoker_risk(radon_concentration, unit_concentration="1 pCi/L"):
     """Lifetime lung cancer deaths among people who have never smoked, by the chart of EPA.
 
     Assumes a lifetime in that air; read straight between the printed concentrations, and never beyond them.
     """
-    return _between_printed(radon_concentration, "never_smokers_per_1000")
+    return _between_printed(radon_concentration, unit_concentration, "never_smokers_per_1000")
 
 
 @formula("general_risk", _ASSESSMENT, radon_concentration=_RANGE)
-def general_risk(radon_concentration):
+def general_risk(radon_concentration, unit_concentration="1 pCi/L"):
     """Lifetime lung cancer deaths among smokers and others together, by the assessment of EPA.
 
     Assumes a lifetime in that air, and as many smokers as the assessment counted; read straight between the printed
     concentrations, and never beyond them.
     """
-    return _between_printed(radon_concentration, "general_population_per_1000")
+    return _between_printed(radon_concentration, unit_concentration, "general_population_per_1000")
 
 
 _MODELS = Source("hunter-2015", "abstract: 2.98 to 6.55 % over the models, and 0.19 to 0.42 %")
