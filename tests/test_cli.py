@@ -140,7 +140,6 @@ def test_a_length_that_will_not_do_is_told_in_the_units_that_were_asked_for(
 @pytest.mark.parametrize(
     ("given", "said"),
     [
-        ({"straight_length": "0 ft"}, "pipe 1: length is 0; it must be above zero"),
         ({"bore": "0 in"}, "pipe 1: bore is 0; it must be above zero"),
         ({"free_flow": "0 cfm"}, "free flow must be above zero"),
         ({"shutoff_pressure": "0 Pa"}, "shutoff pressure must be above zero"),

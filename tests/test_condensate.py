@@ -2,6 +2,7 @@
 
 import math
 
+import fluids
 import numpy as np
 import pytest
 from fluids.core import Bond
@@ -13,7 +14,7 @@ from sympy import Eq, Function, Symbol, dsolve, simplify, solve
 
 from radonwork.engine.formula import RangeError, symbol
 from radonwork.formulas import condensate as c
-from radonwork.solvers.drainage import drainage_band
+from radonwork.solvers.drainage import _fanning_factor, drainage_band
 
 INCH, CFM, IN_PER_FT = 0.0254, 0.0283168465920 / 60, 1 / 12
 AIR = {"air_density": 1.2410, "air_viscosity": 1.77e-5}
@@ -263,6 +264,18 @@ def test_the_band_spans_from_a_deep_plug_to_a_wavy_rivulet() -> None:
     band = drainage_band(air_flow=flow, bore=bore, condensate_flow=water, **AIR)
     assert band["band_low_slope"] == pytest.approx(low, rel=2e-4)  # the puddle's depth is rounded
     assert band["band_high_slope"] == pytest.approx(high, rel=1e-9)
+
+
+def test_slow_and_still_air_shears_as_the_library_s_laminar_and_smooth_factors_say() -> None:
+    numbers = np.array([1.0, 500.0, 2039.0, 2500.0, 2999.0])
+    theirs = [fluids.friction_factor(Re=number, eD=0.0) / 4 for number in numbers]
+    assert _fanning_factor(numbers) == pytest.approx(theirs, rel=1e-9)
+    assert _fanning_factor(2999.999) / _fanning_factor(3000.0) == pytest.approx(1.02, abs=0.005)
+    assert _fanning_factor(108_000.0) == pytest.approx(
+        fluids.friction.Blasius(108_000.0) / 4, rel=1e-3
+    )  # 0.0791 is rounded
+    still = drainage_band(air_flow=0.0, bore=3.068 * INCH, **AIR)
+    assert still == {"band_low_slope": IN_PER_FT / 8, "band_high_slope": IN_PER_FT / 8}
 
 
 def test_the_band_is_never_below_the_least_slope_of_the_standard() -> None:

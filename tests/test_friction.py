@@ -12,6 +12,7 @@ from radonwork.solvers.friction import LAMINAR_BELOW, darcy_friction_factor, str
 from radonwork.solvers.vent_air import vent_air
 
 CFM, INCH, FOOT = 0.3048**3 / 60, 0.0254, 0.3048
+B3 = 3.068 * INCH
 rng = np.random.default_rng(4)
 NUMBERS = np.concatenate([10 ** rng.uniform(0, 7, 6000), [1.0, 1e7, 2039.999, 2040.0, 2300.0, 4000.0]])
 ROUGHNESSES = np.concatenate([10 ** rng.uniform(-7, np.log10(0.05), 5000), np.zeros(500), np.full(506, 0.05)])
@@ -76,6 +77,11 @@ def test_straight_pipe_is_the_library_s_friction_with_darcy_and_weisbach_written
     assert found["friction_loss"] == pytest.approx(f * 7.0 / bore * rho * velocity**2 / 2, rel=1e-9)
 
 
+def test_still_air_loses_nothing_and_says_so_without_a_warning() -> None:
+    found = straight_pipe(air_flow=0.0, straight_length=7.0, bore=B3, air_density=1.18, air_viscosity=1.83e-5)
+    assert (found["friction_loss"], found["air_velocity"], found["flow_regime"]) == (0, 0, 0)
+
+
 def test_the_rough_bound_of_plastic_pipe_adds_what_its_table_says() -> None:
     def loss(roughness: float) -> float:
         return float(
@@ -129,7 +135,7 @@ def test_up_to_the_2300_of_the_texts_the_laminar_factor_is_the_library_s() -> No
 
 
 def test_laminar_friction_is_refused_where_flow_is_no_longer_laminar() -> None:
-    with pytest.raises(RangeError, match="reynolds number is"):
+    with pytest.raises(RangeError, match="Reynolds number is"):
         friction.laminar_darcy_factor(reynolds_number=3000.0)
 
 

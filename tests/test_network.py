@@ -598,3 +598,18 @@ def test_the_operating_point_of_the_example_fan_is_that_of_the_network() -> None
     assert found["darcy_factor"] == pytest.approx(
         fluids.friction_factor(Re=RHO * found["air_velocity"] * B3 / MU, eD=1.5e-6 / B3), rel=1e-9
     )
+
+
+def test_without_straight_pipe_the_fan_meets_soil_and_fittings_alone() -> None:
+    flows = []
+    for length in (0.0, np.array([0.0, 12.0])):
+        found = operating_point(
+            soil_resistance=0.02 * INWC / CFM, straight_length=length, bore=B3, loss_coefficient=2.54,
+            shutoff_pressure=1.7 * INWC, free_flow=170 * CFM,
+        )  # fmt: skip
+        flows.append(np.ravel(found["air_flow"])[0])
+        assert np.ravel(found["friction_loss"])[0] == 0
+    # 2.54 velocity pressures and the soil's straight line under the fan's: a quadratic for the flow.
+    square = 2.54 * RHO / 2 / (np.pi * B3**2 / 4) ** 2
+    line = 0.02 * INWC / CFM + 1.7 * INWC / (170 * CFM)
+    assert flows == pytest.approx([np.max(np.roots([square, line, -1.7 * INWC]))] * 2, rel=1e-9)

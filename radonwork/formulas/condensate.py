@@ -80,7 +80,7 @@ def reynolds_number(air_density, air_velocity, bore, air_viscosity):
     return air_density * air_velocity * bore / air_viscosity
 
 
-@formula("fanning_factor", _BLASIUS, reynolds_number=("3000", "100000"))
+@formula("fanning_factor", _BLASIUS, reynolds_number=("3000", "200000"))
 def fanning_factor(reynolds_number):
     """Fanning friction factor of turbulent flow in a smooth pipe, after Blasius.
 

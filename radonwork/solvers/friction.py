@@ -25,6 +25,8 @@ LAMINAR_BELOW = 2040.0
 """Reynolds number up to which the reference library takes the flow as laminar."""
 TURBULENT_FROM = 4000.0
 """Reynolds number from which the handbooks trust turbulent friction; between the two it is uncertain."""
+_STILL = 1e-6
+"""Reynolds number whose factor stands for that of still air, which has none: its loss is zero either way."""
 
 _Re, _rr, _x = symbol("reynolds_number"), symbol("relative_roughness"), friction.INVERSE_ROOT
 # What the statements are compiled in: one over the Reynolds number, and the parts that the roughness alone makes.
@@ -74,19 +76,21 @@ def turbulent(reynolds_number: Array, roughness: Roughness) -> tuple[Array, Arra
     source=Source(
         "fluids", "fluids.friction.friction_factor: laminar below Re 2040, Colebrook above", kind="reference library"
     ),
-    reynolds_number=("1e-6", "1e8"),
+    reynolds_number=("0", "1e8"),
     relative_roughness=("0", "0.05"),
 )
 def darcy_friction_factor(reynolds_number: Any, relative_roughness: Any) -> dict[str, Values]:
     """Darcy friction factor, laminar or turbulent.
 
     Assumes flow that has settled. Between Re 2040 and 4000 flow may be either: the factor is that of turbulent flow,
-    the larger one, and the regime says that it is uncertain.
+    the larger one, and the regime says that it is uncertain. Still air has the factor of Re 1e-6, and loses nothing.
     """
     given, roughness = np.broadcast_arrays(np.asarray(reynolds_number, float), np.asarray(relative_roughness, float))
     factor, exponent = turbulent(np.maximum(given, LAMINAR_BELOW), Roughness.of(roughness))
     laminar = given < LAMINAR_BELOW
-    factor = np.where(laminar, friction.laminar_darcy_factor(reynolds_number=np.minimum(given, LAMINAR_BELOW)), factor)
+    factor = np.where(
+        laminar, friction.laminar_darcy_factor(reynolds_number=np.clip(given, _STILL, LAMINAR_BELOW)), factor
+    )
     regime = np.where(laminar, 0.0, np.where(given < TURBULENT_FROM, 1.0, 2.0))
     return {
         "darcy_factor": factor[()],

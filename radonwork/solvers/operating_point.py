@@ -14,12 +14,16 @@ from radonwork.engine.formula import Values, symbol
 from radonwork.engine.solver import Solver, solver
 from radonwork.engine.sources import Source
 from radonwork.formulas import condensate, fan, fittings, friction
+from radonwork.solvers.branch_losses import continuous_factor
 from radonwork.solvers.fan_curve import ExampleFan, Fan
+from radonwork.solvers.friction import Roughness
 from radonwork.solvers.network import solve
 from radonwork.solvers.route import OUTSIDE, Branch, Fitting, Network, NotAttainable, Piece, Pipe, Soil
 
 _BALANCE = Source(kind="derived", place="the fan's pressure is what soil, straight pipe and fittings take")
 _GIVEN = ("air_flow", "soil_resistance", "soil_suction", "friction_loss", "fitting_loss", "fan_pressure")
+_NO_PIPE = 1e-12
+"""m: a network knows no pipe of no length, so one as short as this, which takes nothing that could be seen, stands for it."""
 _Q, _R, _p_u, _p_friction, _p_fittings, _p_f = (symbol(name) for name in _GIVEN)
 
 
@@ -64,24 +68,29 @@ def operating_point(
     Assumes soil whose suction goes with its flow, an invented fan curve (straight where no exponent is given) that is
     stated for standard air, and, where they are not given, standard air and smooth plastic pipe.
     """
-    pieces = (Pipe(straight_length, bore, wall_roughness), Fitting(loss_coefficient, bore))
+    pieces = (Pipe(np.maximum(straight_length, _NO_PIPE), bore, wall_roughness), Fitting(loss_coefficient, bore))
     found = solve(
         _system(soil_resistance, pieces),
         ExampleFan(shutoff_pressure, free_flow, fan_exponent, rated_density),
         air_density=air_density,
         air_viscosity=air_viscosity,
     )
-    lost, taken = found.losses("route")
+    _, taken = found.losses("route")
     velocity = condensate.mean_air_velocity(air_flow=found.fan_flow, bore=bore)
     pressure = friction.velocity_pressure(air_density=air_density, air_velocity=velocity)
+    number = condensate.reynolds_number(
+        air_density=air_density, air_velocity=velocity, bore=bore, air_viscosity=air_viscosity
+    )
+    roughness = friction.relative_roughness(wall_roughness=wall_roughness, bore=bore)
+    factor = continuous_factor(np.asarray(number), Roughness.of(roughness))[0][()]
     return {
         "air_flow": found.fan_flow,
         "fan_pressure": found.fan_pressure,
         "soil_suction": found.suctions["pit"],
-        "friction_loss": lost,
+        "friction_loss": factor * straight_length / bore * pressure,
         "fitting_loss": taken,
         "air_velocity": velocity,
-        "darcy_factor": lost * bore / (straight_length * pressure),
+        "darcy_factor": factor,
     }
 
 
