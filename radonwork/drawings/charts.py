@@ -1,6 +1,6 @@
 """Charts of one calculation, for the report: where a curve says more than a drawing to scale."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -8,6 +8,7 @@ import numpy as np
 from radonwork.drawings.catalogue import Picture
 from radonwork.drawings.plot import Axis, Plot
 from radonwork.engine.formula import RangeError, Values
+from radonwork.engine.refusals import Refusal
 from radonwork.glossary import System, term
 from radonwork.house.calculations import Calculation
 from radonwork.units import shown
@@ -16,15 +17,24 @@ MOST_PIPES = 6
 
 
 def charts(calculation: Calculation) -> list[Picture]:
-    """The charts of a topic whose quantities are known."""
-    if calculation.topic.key == "air":
+    """The charts of a topic whose quantities are known; one that these values do not let be worked is left out."""
+    found = []
+    for make in _makers(calculation.topic.key):
+        try:
+            picture = make(calculation)
+        except Refusal:
+            continue
+        if picture:
+            found.append(picture)
+    return found
+
+
+def _makers(key: str) -> tuple[Callable[[Calculation], Picture | None], ...]:
+    if key == "air":
         from radonwork.drawings.air_charts import along_the_route, fan_and_system
 
-        return [picture for make in (fan_and_system, along_the_route) if (picture := make(calculation))]
-    made = {"pipes": _pipes, "condensate": _condensate}
-    make = made.get(calculation.topic.key)
-    picture = make(calculation) if make else None
-    return [picture] if picture else []
+        return fan_and_system, along_the_route
+    return {"pipes": (_pipes,), "condensate": (_condensate,)}.get(key, ())
 
 
 def _pipes(calculation: Calculation) -> Picture | None:

@@ -5,7 +5,7 @@ points are the system's curve.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -14,7 +14,7 @@ from radonwork.drawings.plot import Anchor, Axis, Plot
 from radonwork.engine.solver import Solver
 from radonwork.formulas.fan import fan_flow_at_speed, fan_pressure_at_speed
 from radonwork.glossary import System, term
-from radonwork.house.air import AirSolver
+from radonwork.house.air import AirSolver, air_solver
 from radonwork.solvers.fan_curve import ExampleFan, pressure_and_slope
 from radonwork.units import shown
 
@@ -99,10 +99,15 @@ def house_chart(statement: AirSolver) -> FanChart:
         flows = np.linspace(air.curve.least_flow, air.curve.largest_flow, 41) * speed
         return flows, air.fan_pressures(flows, values["air_density"], speed)
 
+    # The system is the same whatever fan meets it: the fan that traces its curve goes on where the maker's points end.
+    points = air.curve.points
+    before = ((0.0, points[0][1]),) if points[0][0] > 0 else ()
+    behind = ((2 * points[-1][0], 0.0),) if points[-1][1] > 0 else ()
+    traced = replace(air, curve=replace(air.curve, points=(*before, *points, *behind)))
     return FanChart(
         name="fan-and-house",
         title=f"Fan and system: {air.fan_name}",
-        statement=statement,
+        statement=air_solver(traced) if before or behind else statement,
         flow="operating_flow",
         gauge="gauge_reading",
         at_speed=lambda terms, speeds: {**terms, "speed_ratio": speeds * terms.get("speed_ratio", 1.0)},

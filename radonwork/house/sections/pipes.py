@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, model_validator
+from pydantic import BeforeValidator, field_validator, model_validator
 
 from radonwork.house.fields import (
     Heading,
@@ -68,6 +68,10 @@ class Pipe(Section):
         return "schedule" if self.nominal else "nominal"
 
 
+MOST_IN_WALL = 8
+"""Pipes side by side in a wall: a choice, four in each of two stud bays. Each more makes the network they form larger."""
+
+
 class PipesInWall(Pipe):
     """The pipes side by side: how many, how far from centre to centre, and toward where the others stand beside the first."""
 
@@ -75,6 +79,15 @@ class PipesInWall(Pipe):
     joined_by: Literal["wye", "tee"] | None = None
     apart: Quantity | None = like("pipe_spacing")
     beside: Heading | None = None
+
+    @field_validator("count")
+    @classmethod
+    def _whole(cls, count: Quantity | None) -> Quantity | None:
+        if count and (count.value not in range(1, MOST_IN_WALL + 1) or count.tolerance):
+            raise wrong(
+                f"{count.text!r} is no number of pipes in a wall; write a whole number from 1 to {MOST_IN_WALL}"
+            )
+        return count
 
 
 class Wall(Section):
