@@ -63,6 +63,8 @@ _FAR = (
     "Here it reaches farther than half a leakage length, and then these figures are rough: the flow may be twice as large, "
     "and the suction far from the pit a third of what is said or less. Rest on readings in test holes."
 )
+_MOST_TOLERANCE = 0.95
+"""Of a fitted value: a tolerance up to this stays short of zero, however both are rounded to be written."""
 _TIGHTER = 3.0
 """Times by which a layer may be tighter than its stone would make it, before that is said: a choice."""
 STONE = ("layer_transmissivity", "layer_thickness", "inertial_coefficient", "air_density")
@@ -349,22 +351,30 @@ def fitted(house: House) -> tuple[Assumed, ...]:
     found = fit_of(house)
     if not found:
         return ()
-    because = (
-        f"fitted to the {len(found.readings)} test holes of the record; the tolerance is the range that holds 95 %"
-    )
+    holes = f"fitted to the {len(found.readings)} test holes of the record"
     estimates = {"leakage_length": found.leakage_length, "layer_transmissivity": found.transmissivity}
-    return tuple(
-        Assumed(name, _as_quantity(name, one, house.system), because) for name, one in estimates.items() if one.closed
-    )
+    return tuple(_taken(name, one, holes, house.system) for name, one in estimates.items() if one.closed)
 
 
-def _as_quantity(name: str, estimate: Estimate, system: System) -> str:
+def _taken(name: str, estimate: Estimate, holes: str, system: System) -> Assumed:
+    """The best value with the farther half of its range as tolerance; with the nearer where the farther reaches zero.
+
+    Readings that a layer alike everywhere fits badly leave ranges that go far up and not far down.
+    """
     low, high = estimate.wide
     assert low is not None
     assert high is not None
-    unit = term(name).unit(system)
-    half = max(estimate.best - low, high - estimate.best)
-    return f"{decimal(estimate.best, unit, 4)} ± {decimal(half, unit, 2)}"
+    best, unit = estimate.best, term(name).unit(system)
+    near, far = sorted((best - low, high - best))
+    half, because = far, f"{holes}; the tolerance is the range that holds 95 %"
+    if far > _MOST_TOLERANCE * best:
+        half = min(near, _MOST_TOLERANCE * best)
+        because = (
+            f"{holes}; 95 % lies between {decimal(low, unit, 3)} and {decimal(high, unit, 3)}, and a tolerance as wide as "
+            "its farther half would reach zero: it is the nearer half, so what follows may be farther off than its range says"
+        )
+    tolerance = f" ± {decimal(half, unit, 2)}" if half > 0 else ""
+    return Assumed(name, f"{decimal(best, unit, 4)}{tolerance}", because)
 
 
 def layer_of_fit(house: House, thickness: str) -> dict[str, str]:
@@ -403,7 +413,9 @@ def fit_lines(house: House) -> tuple[str, ...]:
     }
     said += [_estimate(name, one, house.system) for name, one in names.items() if one.known]
     if found.degrees > 0:
-        said.append(f"Misfit: chi squared {found.chi_squared:.1f} with {found.degrees} readings to spare.")
+        said.append(
+            f"Misfit: chi squared {found.chi_squared:.1f} with {found.degrees} reading{'s' * (found.degrees != 1)} to spare."
+        )
     said += found.remarks
     unit, length = term("field_suction").unit(house.system), term("leakage_length").unit(house.system)
     mean, _ = found.predicted(np.array([reading.at for reading in found.readings]))
