@@ -6,11 +6,18 @@ from functools import lru_cache
 
 from radonwork.engine.sheet import Run
 from radonwork.glossary import term
+from radonwork.house import scope
 from radonwork.house.job import Assumed, Topic, assumed, topics
 from radonwork.house.record import House
 from radonwork.house.sheets import from_readings, sheet
 from radonwork.requirements.rules import Finding, judge, requirements_of
 from radonwork.units import Quantity, decimal
+
+_NOT_WRITTEN = {
+    "outlet_height", "opening_level_distance", "opening_sill", "opening_head", "neighbour_level_distance",
+    "neighbour_sill", "neighbour_head",
+}  # fmt: skip
+"""Terms that no field of the record supplies where the sheet of the house works them out."""
 
 
 @dataclass(frozen=True)
@@ -89,17 +96,40 @@ def _calculated(house: House, key: str, changed: Mapping[str, Quantity]) -> Calc
     words = house.words()
     # A rule about a quantity is not met by what was merely assumed of it.
     known = {name: value for name, value in run.values.items() if name not in {entry.term for entry in taken}}
-    findings = tuple(judge(rule, known, words, run.samples, house.system) for rule in requirements_of(key))
+    because = {**scope.because(house), **_why_not(run)}
+    findings = tuple(
+        judge(rule, known, words, run.samples, house.system, because) for rule in requirements_of(key)
+    )  # fmt: skip
     if key == "framing":  # its holes are judged one by one
         from radonwork.house.cutting import with_cuts
 
         findings = with_cuts(findings, house, changed)
-    absent = [name for names in run.missing.values() for name in names]
-    return Calculation(topics()[key], run, findings, _missing(house, absent), taken, house, flow)
+    return Calculation(topics()[key], run, findings, _missing(house, run, findings), taken, house, flow)
 
 
-def _missing(house: House, absent: list[str]) -> dict[str, str]:
-    """The fields of the record that would supply terms; a route and a fan stand there as lists."""
+def _why_not(run: Run) -> dict[str, str]:
+    """By term, why it could not be worked though nothing was missing: a value out of the range of the statement before."""
+    why: dict[str, str] = {}
+    for statement in run.sheet.statements:
+        reason = run.refused.get(statement.name)
+        absent = run.missing.get(statement.name, ())
+        reason = reason or next((why[name] for name in absent if name in why), None)
+        if reason:
+            why |= {name: reason for name in statement.gives if name not in run.values}
+    return why
+
+
+def _missing(house: House, run: Run, findings: tuple[Finding, ...]) -> dict[str, str]:
+    """The fields of the record that would supply terms; a route and a fan stand there as lists.
+
+    Nothing is missing of a topic that does not concern this house, nor a term that only a refused statement withholds.
+    """
+    if findings and all(finding.verdict == "does not apply" for finding in findings):
+        return {}
+    # What the list of openings gives is there when a statement takes it; a height is worked out where there is a roof.
+    worked = {name for statement in run.sheet.statements for name in statement.gives} & _NOT_WRITTEN
+    why = _why_not(run)
+    absent = [name for names in run.missing.values() for name in names if name not in why and name not in worked]
     fields = house.missing(absent)
     if all(name in fields for name in absent):
         return fields

@@ -134,7 +134,7 @@ def opening_solver(house: House) -> Solver | None:
         return None
     (rule,) = (rule for rule in requirements_of("discharge") if rule.name == OPENINGS_RULE)
     assert isinstance(rule.check, Comparison)
-    far, high = rule.check.limit({}), rule.when[0].limit({})
+    far, high = rule.check.limit({}), rule.instead[0].limit({})
     assert far is not None
     assert high is not None
 

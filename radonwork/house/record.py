@@ -219,11 +219,15 @@ class House(Section):
 
         return found | proving.facts(self) | testing.facts(self) | (self.suction.derived() if self.suction else {})
 
-    def words(self) -> dict[str, bool | str]:
-        """What the record says in words, by the name of the fact that rules ask for."""
-        found = {fact: value for _, fact, value in self._entries("stated") if isinstance(value, bool | str)}
-        from radonwork.house import proving, testing
+    def stated_words(self) -> dict[str, bool | str]:
+        """What the fields of the record say in words, by the name of the fact that rules ask for."""
+        return {fact: value for _, fact, value in self._entries("stated") if isinstance(value, bool | str)}
 
+    def words(self) -> dict[str, bool | str]:
+        """What the record as a whole says in words, its route before a word that it contradicts (see scope.py)."""
+        from radonwork.house import proving, scope, testing
+
+        found = scope.words(self, self.stated_words())
         return found | proving.words(self) | testing.words(self) | (self.house.ages() if self.house else {})
 
     def missing(self, terms: Iterable[str]) -> dict[str, str]:

@@ -6,7 +6,7 @@ only from memory is shown beside the value but never decides. The rules are rows
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
 
@@ -59,7 +59,8 @@ class Comparison:
             return f"{entry.label} {self.sense} the {term(self.other).label}"
         limit = entry.read(self.value)
         there = shown(limit.value, entry.unit(system))
-        return f"{entry.label} {self.sense} {self.value}" + (f" ({there})" if there != self.value else "")
+        # What people's units say again need not be said twice: 2.6 in is also 2-5/8 in (2.6 in).
+        return f"{entry.label} {self.sense} {self.value}" + (f" ({there})" if self.value not in there else "")
 
 
 @dataclass(frozen=True)
@@ -83,7 +84,7 @@ class Stated:
 
     def text(self, system: System) -> str:
         """ "gauge mark: in order" """
-        return f"{self.fact.replace('_', ' ')}: {' or '.join(map(_word, _choices(self.wanted)))}"
+        return _stated(self.fact, self.wanted)
 
 
 NONE_HERE = "none here"
@@ -92,6 +93,10 @@ NONE_HERE = "none here"
 
 def _choices(wanted: Wanted) -> tuple[bool | str, ...]:
     return wanted if isinstance(wanted, tuple) else (wanted,)
+
+
+def _stated(fact: str, wanted: Wanted) -> str:
+    return f"{fact.replace('_', ' ')}: {' or '.join(map(_word, _choices(wanted)))}"
 
 
 def _wanted(row: Any) -> Wanted:
@@ -105,7 +110,11 @@ def _word(said: bool | str) -> str:
 
 @dataclass(frozen=True)
 class Requirement:
-    """A rule in our own words, with where it stands. `when` and `where` say to which houses it applies."""
+    """A rule in our own words, with where it stands.
+
+    `check` is what it asks; any one of `instead` does as well. `when` and `where` say to which houses it applies. Where the
+    record says what `unless` has, it does not; a record that is silent on it leaves the rule standing.
+    """
 
     name: str
     topic: str
@@ -114,8 +123,14 @@ class Requirement:
     source: Source
     when: tuple[Comparison, ...] = ()
     where: Mapping[str, Wanted] = field(default_factory=dict)
+    unless: Mapping[str, Wanted] = field(default_factory=dict)
+    instead: tuple[Comparison, ...] = ()
     advice: str = ""
     note: str = ""
+
+    def asks(self, system: System) -> str:
+        """What the rule asks for: "opening distance at least 10 ft, or opening rise at least 2 ft"."""
+        return ", or ".join(check.text(system) for check in (self.check, *self.instead))
 
 
 @dataclass(frozen=True)
@@ -156,27 +171,38 @@ def judge(
     facts: Facts | None = None,
     samples: Mapping[str, np.ndarray] | None = None,
     system: System = "us",
+    because: Mapping[str, str] | None = None,
 ) -> Finding:
-    """What `values` (SI by term), words of the record and tolerance samples say of one requirement."""
-    facts, samples = facts or {}, samples or {}
+    """What `values` (SI by term), words of the record and tolerance samples say of one requirement.
+
+    `because` tells, by term or fact, why it is not known or how else than by the record's word it is.
+    """
+    facts, samples, because = facts or {}, samples or {}, because or {}
+    if requirement.instead:
+        return _any_of(requirement, values, facts, samples, system, because)
     check = requirement.check
+    for name, wanted in requirement.unless.items():
+        if facts.get(name) in _choices(wanted):
+            return Finding(requirement, "does not apply", f"it does not apply with {_stated(name, facts[name])}")
     unknown = [f"{name.replace('_', ' ')} is not stated" for name in requirement.where if name not in facts]
-    if any(facts[name] not in _choices(wanted) for name, wanted in requirement.where.items() if name in facts):
-        return Finding(requirement, "does not apply", "it is for other cases than this one")
+    for name, wanted in requirement.where.items():
+        if name in facts and facts[name] not in _choices(wanted):
+            reason = f"it applies with {_stated(name, wanted)}; here it is {_word(facts[name])}"
+            return Finding(requirement, "does not apply", reason)
     for condition in requirement.when:
         bound = condition.limit(values)
         if condition.quantity not in values or bound is None:
-            unknown.append(f"{term(condition.quantity).label} is not known")
+            unknown.append(_unknown(condition.quantity, because))
         elif not condition.holds(float(condition.margin(values[condition.quantity], bound))):
             return Finding(requirement, "does not apply", f"it applies with {condition.text(system)}")
     if isinstance(check, Stated):
-        return _judge_words(requirement, check, facts, unknown)
+        return _judge_words(requirement, check, facts, unknown, because)
     unit = term(check.quantity).unit(system)
     if check.quantity not in values:
-        unknown.append(f"{term(check.quantity).label} is not known")
+        unknown.append(_unknown(check.quantity, because))
     limit = check.limit(values)
     if limit is None:
-        unknown.append(f"{term(check.other).label} is not known")
+        unknown.append(_unknown(check.other, because))
     if unknown or limit is None:
         return Finding(requirement, "cannot be judged", "; ".join(dict.fromkeys(unknown)))
     value = values[check.quantity]
@@ -200,15 +226,45 @@ def judge(
     return finding
 
 
-def _judge_words(requirement: Requirement, check: Stated, facts: Facts, unknown: list[str]) -> Finding:
+def _unknown(name: str, because: Mapping[str, str]) -> str:
+    return f"{term(name).label} is not known" + (f": {because[name]}" if name in because else "")
+
+
+def _any_of(
+    requirement: Requirement,
+    values: Mapping[str, float],
+    facts: Facts,
+    samples: Mapping[str, np.ndarray],
+    system: System,
+    because: Mapping[str, str],
+) -> Finding:
+    """A rule that several things meet, each by itself: met by the first that does, and not met only where none does."""
+    each = [
+        judge(replace(requirement, check=check, instead=()), values, facts, samples, system, because)
+        for check in (requirement.check, *requirement.instead)
+    ]
+    main = each[0]
+    if main.verdict == "does not apply":
+        return main
+    for verdict in ("met", "cannot be judged"):
+        if found := next((one for one in each if one.verdict == verdict), None):
+            return found
+    return replace(
+        main, requirement=requirement, reason=f"{main.reason}; nor {'; nor '.join(o.reason for o in each[1:])}"
+    )
+
+
+def _judge_words(
+    requirement: Requirement, check: Stated, facts: Facts, unknown: list[str], because: Mapping[str, str]
+) -> Finding:
     said, name = facts.get(check.fact), check.fact.replace("_", " ")
     if said == NONE_HERE:
         return Finding(requirement, "does not apply", f"{name}: the record says that there is none here")
     if said is None:
-        unknown.append(f"{name}: the record does not say what was found")
+        unknown.append(because.get(check.fact, f"{name}: the record does not say what was found"))
     if unknown or said is None:
         return Finding(requirement, "cannot be judged", "; ".join(dict.fromkeys(unknown)))
-    reason = f"{name} is said to be: {_word(said)}"
+    reason = because.get(check.fact, f"{name} is said to be: {_word(said)}")
     if requirement.source.kind == "from memory, unverified":
         return Finding(
             requirement, "cannot be judged", f"{reason}; the rule is known only from memory, which does not decide"
@@ -238,6 +294,8 @@ def requirements() -> tuple[Requirement, ...]:
             source=Source(row.get("source", ""), row.get("place", ""), row["kind"]),
             when=tuple(_comparison(condition) for condition in row.get("when", [])),
             where={fact: _wanted(wanted) for fact, wanted in row.get("where", {}).items()},
+            unless={fact: _wanted(wanted) for fact, wanted in row.get("unless", {}).items()},
+            instead=tuple(_comparison(other) for other in row.get("instead", [])),
             advice=row.get("advice", ""),
             note=row.get("note", ""),
         )

@@ -51,7 +51,8 @@ def openings(calculation: Calculation) -> tuple[Block, ...]:
             known = {rules[name].check.quantity: away, "opening_rise": rise}
             # There is an opening, so whether one is near need not be said in words too.
             finding = judge(rules[name], known, {"neighbour_near": True}, None, system)
-            verdict = "met, being above it" if finding.verdict == "does not apply" else finding.verdict
+            above = finding.verdict == "met" and finding.requirement.check.quantity == "opening_rise"
+            verdict = "met, being above it" if above else finding.verdict
             rows.append(((f"{one.name} ({whose})",), (decimal(away, unit, 3),), (decimal(rise, unit, 3),), (verdict,)))
     if not rows:
         return ()
