@@ -11,6 +11,7 @@ from functools import lru_cache
 
 from radonwork.files import table
 from radonwork.glossary import term
+from radonwork.house import scope
 from radonwork.house.going import Going, Toward, heading, heading_of
 from radonwork.house.in_space import UPRIGHT, Leg, Remark, Turn, Way, degrees, joint_play, plus, scaled, tape
 from radonwork.house.job import assumed
@@ -227,7 +228,38 @@ def way_of(house: House, slope: float | None = None, sloped_run: float | None = 
     )
     made = replace(made.ending(run.end), bays=bays, others=tuple(_branches(house, made, route, slope)))
     of_branches = (remark for way in made.others for remark in way.remarks)
-    return replace(made, walked=(*made.walked, *_attic_run(house, made), *of_branches))
+    said = (*_attic_run(house, made), *_against_words(house, made), *points_without_pipe(house))
+    return replace(made, walked=(*made.walked, *said, *of_branches))
+
+
+def points_without_pipe(house: House) -> tuple[Remark, ...]:
+    """Suction points of the plan that neither the route nor a branch of it leads from; nothing while there is no route."""
+    if not (house.suction and house.run and house.run.piece):
+        return ()
+    named = {branch.point for branch in house.run.branch if branch.point}
+    others = [(count, one) for count, one in enumerate(house.suction.point, 1) if one.name not in named]
+    piped = 1 + sum(branch.point is None for branch in house.run.branch)  # the route's own, and branches of no name
+    found = []
+    for count, point in others[piped:]:
+        said = (
+            f"{point.name!r} has no pipe: the route leads from another suction point; write a [[run.branch]] with this name "
+            "as its point, or leave the point out"
+        )
+        unnamed = "has no name and no pipe; write its name, and a [[run.branch]] with that name as its point"
+        east, north = point.at.point if point.at else (0.0, 0.0)
+        found.append(
+            Remark(f"suction.point[{count}]", said if point.name else unnamed, "no pipe from here", (east, north, 0.0))
+        )
+    return tuple(found)
+
+
+def _against_words(house: House, way: Way) -> Iterator[Remark]:
+    """What the record says in a word of the fan's place and the pipe above it, where the pieces say another."""
+    told = scope.from_route(house, house.stated_words())
+    at = next((leg.end for leg in reversed(way.legs) if leg.number <= (way.fan_after or 0)), way.start)
+    for fact, field in ((scope.FAN_PLACE, "fan_place"), (scope.PRESSED_INSIDE, "pressure_pipe_inside")):
+        if fact in told and told[fact].contradiction:
+            yield Remark(f"site.{field}", told[fact].contradiction, f"not as site.{field} says", at)
 
 
 def _attic_run(house: House, way: Way) -> Iterator[Remark]:
@@ -298,7 +330,9 @@ def other_ways_of(house: House) -> tuple[Way, ...]:
 
 def route_remarks(house: House) -> tuple[Remark, ...]:
     """What is wrong with the route of a record and with its alternatives."""
-    return tuple(remark for way in (way_of(house), *other_ways_of(house)) if way for remark in way.remarks)
+    main = way_of(house)
+    of_main = main.remarks if main else points_without_pipe(house)  # those need no piece that says how it goes
+    return (*of_main, *(remark for way in other_ways_of(house) for remark in way.remarks))
 
 
 def _walked(
@@ -360,4 +394,4 @@ def _box(corners: tuple[tuple[float, ...], tuple[float, ...]] | None) -> Box:
     return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 
 
-__all__ = ["Leg", "Remark", "Turn", "Way", "other_ways_of", "route_remarks", "tape", "way_of"]
+__all__ = ["Leg", "Remark", "Turn", "Way", "other_ways_of", "points_without_pipe", "route_remarks", "tape", "way_of"]

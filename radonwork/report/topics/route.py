@@ -10,7 +10,7 @@ from radonwork.drawings.route_of_house import surroundings
 from radonwork.glossary import System, term
 from radonwork.house.calculations import Calculation
 from radonwork.house.route_sheet import Compared, compared, points_of
-from radonwork.house.way import Leg, Turn, Way, other_ways_of, tape, way_of
+from radonwork.house.way import Leg, Turn, Way, other_ways_of, points_without_pipe, tape, way_of
 from radonwork.report.blocks import Block, Figure, Items, Para, Strong, Table, Words
 from radonwork.report.told import Told
 from radonwork.units import decimal
@@ -70,8 +70,11 @@ def faults(calculation: Calculation) -> tuple[Block, ...]:
     """What is wrong with the route and with its alternatives, by piece and with the figure."""
     house = calculation.house
     way = way_of(house) if house else None
-    if house is None or way is None:
+    if house is None:
         return ()
+    if way is None:  # what can be said while no piece says how it goes
+        unpiped = points_without_pipe(house)
+        return (Items(tuple((Para((str(remark),)),) for remark in unpiped)),) if unpiped else ()
     blocks: list[Block] = []
     for one in (way, *other_ways_of(house)):
         if one.remarks:
