@@ -442,3 +442,66 @@ def test_the_drawings_hold_the_corners_of_their_controls() -> None:
 def test_the_cut_list_of_a_house_is_worked_once() -> None:
     house = read_house(ALDER)
     assert cut_list.cut_list_of(house) is cut_list.cut_list_of(house)
+
+
+def test_a_cut_is_final_only_once_every_take_off_at_its_ends_is_known() -> None:
+    route = pieces(
+        'go = "up 2 m"', 'fitting = "90° elbow, regular"\ngo = "90 north"', 'go = "over 0.06 m north, falling back"',
+        'fitting = "90° elbow, regular"\ngo = "90 up"', 'go = "up 1 m"',
+    )  # fmt: skip
+    text = (
+        '[house]\nsystem = "metric"\n[run]\nslope = "10 mm/m"\n[run.pipe]\noutside_diameter = "160 mm"\n'
+        f'wall_thickness = "3.2 mm"\n{route}[cutting]\nstick = ["3 m"]\n'
+    )
+    open_ = calculate(parse_house(text, "open.toml"), "parts")
+    finding = next(f for f in open_.findings if f.requirement.name == "length left after take-off")
+    assert finding.verdict == "cannot be judged"
+    assert "the take-off of 90° elbow, regular, 160 mm outside" in finding.reason
+    assert {"shortest_cut", "longest_cut"}.isdisjoint(open_.run.values)
+    listed = blocks(open_, "cut_list")
+    assert listed.count("at most 60 mm: not to be cut before it is known what 90° elbow, regular takes off") == 1
+    assert listed.count("not to be cut before") == 3
+    assert "at most 60 mm" in blocks(open_, "sticks")
+    measured = '[[fitting]]\nname = "90° elbow, regular"\ntake_off = "{}"\n'
+    for take_off, verdict in (("20 mm", "met"), ("30 mm", "not met"), ("40 mm", "not met")):
+        known = calculate(parse_house(text + measured.format(take_off), "known.toml"), "parts")
+        assert verdicts(known)["length left after take-off"] == verdict
+        assert "at most" not in blocks(known, "cut_list")
+
+
+def test_a_piece_with_nothing_left_is_one_whatever_else_is_not_known() -> None:
+    house = of(
+        pieces(
+            'go = "up 6 ft"', 'fitting = "90° elbow, regular"\ngo = "90 north"', 'go = "over 5 in north"',
+            'fitting = "90° elbow, regular"\ngo = "90 up"', 'go = "up 4 ft"', 'fitting = "180° return"\ngo = "180 down"',
+            'go = "down 3 ft"',
+        )
+    )  # fmt: skip
+    assert verdicts(calculate(house, "parts"))["length left after take-off"] == "not met"
+
+
+def test_the_fans_length_is_a_take_off_like_others() -> None:
+    house = of("[fan]\nafter_piece = 1\n" + pieces('go = "up 6 ft"', 'go = "up 4 ft"'))
+    assert verdicts(calculate(house, "parts"))["length left after take-off"] == "cannot be judged"
+    known = of('[fan]\nafter_piece = 1\n[cutting]\nfan_length = "9 in"\n' + pieces('go = "up 6 ft"', 'go = "up 4 ft"'))
+    assert verdicts(calculate(known, "parts"))["length left after take-off"] == "met"
+
+
+def test_a_pipe_that_passes_no_roof_needs_no_flashing_and_joints_of_another_kind_no_cement() -> None:
+    route = pieces('go = "up 6 ft"', 'fitting = "90° elbow, regular"\ngo = "90 north"', 'go = "over 2 ft north"')
+    roof = '[roof]\npitch = "6/12"\n'
+
+    def items(text: str) -> str:
+        return "; ".join(line.item for line in parts_of(of(roof + text + route)).lines)
+
+    assert "roof flashing" in items("")
+    assert "primer and cement" in items("")
+    assert "roof flashing" not in items('[outlet]\npasses = "outside wall"\n')
+    assert "primer and cement" not in items('[cutting]\njoints = "other"\n')
+
+
+def test_the_sum_of_a_list_without_a_price_is_no_amount() -> None:
+    house = of(pieces('go = "up 6 ft"', 'fitting = "90° elbow, regular"\ngo = "90 north"', 'go = "over 2 ft north"'))
+    shown = blocks(calculate(house, "parts"), "parts")
+    assert "0 USD" not in shown
+    assert shown.count("no price stated") == len(parts_of(house).lines) + 1

@@ -47,12 +47,16 @@ _HAIR = 1e-9
 
 @dataclass(frozen=True)
 class Taken:
-    """What the fittings at one end take off a piece: in all, how far that may be off, their names and whose figures."""
+    """What the fittings at one end take off a piece: in all, how far that may be off, their names and whose figures.
+
+    `unknown` names those of which it is not known; they take something, and `length` is without it.
+    """
 
     length: float = 0.0
     tolerance: float = 0.0
     names: tuple[str, ...] = ()
     basis: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -73,6 +77,15 @@ class Cut:
     length: float
     mark: float
     tolerance: float
+
+    @property
+    def unknown(self) -> tuple[str, ...]:
+        """Fittings at its ends whose take-off is not known: the piece is shorter than `mark`, by nobody knows how much."""
+        return tuple(dict.fromkeys((*self.before.unknown, *self.after.unknown)))
+
+    def marked(self, system: System) -> str:
+        """Where to mark and cut, or the most that this can be."""
+        return f"at most {tape(self.mark, system)}" if self.unknown else tape(self.mark, system)
 
 
 @dataclass(frozen=True)
@@ -110,13 +123,27 @@ class CutList:
     sticks: tuple[float, ...]
 
     @property
+    def open(self) -> str:
+        """Why the lengths are not settled, in one line: fittings whose take-off nobody has stated; empty where they are."""
+        names = dict.fromkeys(f"{name}, {cut.size}" for cut in self.cuts for name in cut.unknown)
+        short = sum(bool(cut.unknown) for cut in self.cuts)
+        said = f"{short} piece{'s are' if short > 1 else ' is'} shorter by what is not known, the take-off of "
+        return said + "; ".join(names) if names else ""
+
+    @property
+    def lengths(self) -> dict[str, float]:
+        """The shortest and the longest piece. Raises ValueError while a take-off that may change them is not known."""
+        shortest = min(cut.length for cut in self.cuts)
+        if self.open and shortest > 0:  # of a piece that is nothing already, what else is taken off changes no verdict
+            raise ValueError(self.open)
+        return {"shortest_cut": shortest, "longest_cut": max(max(cut.length for cut in self.cuts), 0.0)}
+
+    @property
     def values(self) -> dict[str, float]:
         """Figures by term, of what could be cut."""
         return {
             "piece_count": float(sum(cut.copies for cut in self.cuts)),
             "pipe_cut": sum(max(cut.mark, 0.0) * cut.copies for cut in self.cuts),
-            "shortest_cut": min(cut.length for cut in self.cuts),
-            "longest_cut": max(max(cut.length for cut in self.cuts), 0.0),
             "longest_stick": max(self.sticks, default=0.0),
             "stick_count": float(sum(len(batch.plan.sticks) for batch in self.batches if batch.plan)),
             "pipe_bought": sum(batch.plan.bought for batch in self.batches if batch.plan),
@@ -273,7 +300,7 @@ class _Row:
                 f"cutting.fan_length is not stated: nothing is taken off for the fan after piece {self.fan_after}; write "
                 "the distance between the ends of the pipe in its couplings"
             )
-            return []
+            return [Taken(0.0, 0.0, ("the fan",), (), ("the fan",))]
         return [Taken(length.value, length.tolerance or LOOSE, ("the fan",), (OWN,))]
 
     def _one(self, piece: Piece, section: Section) -> Taken:
@@ -286,7 +313,7 @@ class _Row:
                 f"{piece.path}: {piece.name}, {size}, is not in the table of take-offs, so nothing is taken off for it; "
                 f"measure yours and write a [[fitting]] with its name and {'take_off' if _turns_the_pipe(piece) else 'gap'}"
             )
-            return Taken(0.0, 0.0, (piece.name,), ())
+            return Taken(0.0, 0.0, (piece.name,), (), (piece.name,))
         return found
 
 
@@ -300,6 +327,7 @@ def _together(parts: Sequence[Taken], share: float = 1.0) -> Taken:
         share * sum(part.tolerance for part in parts),
         tuple(name for part in parts for name in part.names),
         tuple(basis for part in parts for basis in part.basis),
+        tuple(name for part in parts for name in part.unknown),
     )
 
 

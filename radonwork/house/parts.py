@@ -108,9 +108,9 @@ def _wanted(house: House) -> Iterator[tuple[str, int, str]]:
     if house.fan:
         yield f"fan: {house.fan.name}" if house.fan.name else "fan", 1, "fan"
         yield "gauge for the pipe", 1, "shows whether the fan runs"
-    if house.roof:
+    if house.roof and not (house.outlet and house.outlet.passes == "outside wall"):
         yield f"roof flashing, {size_name(_last_size(house), house.system)}", 1, "roof"
-    if route:
+    if route and not (house.cutting and house.cutting.joints == "other"):
         yield "primer and cement, can of each", 1, f"{_joints(house)} joints"
     for part in house.part:
         if part.item:
@@ -146,8 +146,11 @@ def _joints(house: House) -> int:
 # ---------------------------------------------------------------- in a sheet
 
 _CUT = (
-    "piece_count", "joint_count", "pipe_cut", "shortest_cut", "longest_cut", "longest_stick", "stick_count", "pipe_bought",
+    "piece_count", "joint_count", "pipe_cut", "longest_stick", "stick_count", "pipe_bought",
 )  # fmt: skip
+_BY_RECORD = Source(
+    kind="derived", place="take-offs along the route; the least pipe by search or integer program, proven"
+)
 
 
 def cut_solver(house: House) -> Solver:
@@ -164,12 +167,31 @@ def cut_solver(house: House) -> Solver:
         "Pieces, and the sticks they come from",
         _CUT,
         ("listed_pieces", "stick_choices"),
-        Source(kind="derived", place="take-offs along the route; the least pipe by search or integer program, proven"),
+        _BY_RECORD,
         worked,
         assumptions=(
             "Every piece is pushed to the stop of its sockets.",
             "Sticks are as long as they are called, cut square at both ends, and can be had in any number.",
         ),
+    )
+
+
+def lengths_solver(house: House) -> Solver:
+    """The shortest and the longest piece, refused while what a fitting takes off is not known."""
+
+    def worked(**_: Values) -> dict[str, Values]:
+        found = cut_list_of(house)
+        if found is None:
+            raise ValueError("the route lists no straight pipe")
+        return dict(found.lengths)
+
+    return Solver(
+        "cut_lengths",
+        "The shortest and the longest piece",
+        ("shortest_cut", "longest_cut"),
+        ("listed_pieces",),
+        _BY_RECORD,
+        worked,
     )
 
 

@@ -383,7 +383,7 @@ def _tests() -> Sheet:
 
 def _parts(house: House | None) -> Sheet:
     from radonwork.formulas import boring, buying, condensate, piping, roof, transfer
-    from radonwork.house.parts import cut_solver
+    from radonwork.house.parts import cut_solver, lengths_solver
 
     def in_the_wall(of: Formula) -> Formula:
         return of.with_terms(of.name, gives=of.result, pipe_outside_diameter="small_pipe_diameter")
@@ -418,6 +418,7 @@ def _parts(house: House | None) -> Sheet:
             in_the_wall(boring.largest_drill_angle),
             in_the_wall(boring.plate_lean_limit),
             cut_solver(house or House()),
+            lengths_solver(house or House()),
             buying.own_cost,
             buying.quote_saving,
             buying.break_even_value,

@@ -63,8 +63,13 @@ def _piece(cut: Cut, system: System) -> tuple[Words, ...]:
         if taken.names:
             said = ", ".join(dict.fromkeys(taken.names))
             basis = f" ({'; '.join(dict.fromkeys(taken.basis))})" if taken.basis else ""
-            names.append(f"{end}: {tape(taken.length, system)}, {said}{basis}")
-    length = tape(cut.mark, system) if cut.length > 0 else f"{tape(cut.length, system)}: no pipe fits"
+            open_ = f", without {', '.join(dict.fromkeys(taken.unknown))}: not known" if taken.unknown else ""
+            names.append(f"{end}: {tape(taken.length, system)}, {said}{basis}{open_}")
+    length = cut.marked(system) if cut.length > 0 else f"{tape(cut.length, system)}: no pipe fits"
+    if cut.length > 0 and cut.unknown:
+        length += (
+            f": not to be cut before it is known what {', '.join(cut.unknown)} take{'s' * (len(cut.unknown) == 1)} off"
+        )
     return (
         (f"{cut.path}{copies}",),
         (cut.size,),
@@ -98,7 +103,7 @@ def sticks(calculation: Calculation) -> tuple[Block, ...]:
             (
                 (f"{number}",),
                 (tape(stick.length, found.system),),
-                ("; ".join(f"{batch.cuts[n].path} {tape(batch.cuts[n].mark, found.system)}" for n in stick.pieces),),
+                ("; ".join(f"{batch.cuts[n].path} {batch.cuts[n].marked(found.system)}" for n in stick.pieces),),
                 (tape(stick.left, found.system),),
             )
             for number, stick in enumerate(batch.plan.sticks, 1)
@@ -130,7 +135,7 @@ def _proof(batch: Batch, found: CutList) -> tuple[Block, ...]:
     rows = tuple(
         (
             (f"{cut.path}",),
-            (tape(cut.mark, system),),
+            (cut.marked(system),),
             (decimal(weight, unit, 4) if several else decimal(weight, "", 4),),
         )
         for cut, weight in zip(batch.cuts, proof.weights, strict=True)
@@ -173,7 +178,7 @@ def parts(calculation: Calculation) -> tuple[Block, ...]:
         )
         for line in listed.lines
     )
-    total = money(*listed.priced, system)
+    total = money(*listed.priced, system) if any(line.price for line in listed.lines) else "no price stated"
     whole = "in all" if listed.cost else "what has a price, and so less than the whole"
     rows = (*rows, (("Sum",), ("",), (whole,), ("",), (total,)))
     head = ("Item", "Count", "From", "Price of one", "Together")
