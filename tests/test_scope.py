@@ -5,10 +5,14 @@ from dataclasses import replace
 
 import pytest
 
+from radonwork.drawings.route_in_space import plan_words
+from radonwork.drawings.route_of_house import surroundings
 from radonwork.files import DATA
 from radonwork.house.calculations import Calculation, calculate, calculations
-from radonwork.house.record import House, parse_house
-from radonwork.house.way import route_remarks
+from radonwork.house.record import House, parse_house, read_house
+from radonwork.house.way import route_remarks, way_of
+from radonwork.report import contents
+from radonwork.report.blocks import Table
 from radonwork.requirements.rules import Finding, judge, requirements_of
 
 ALDER = (DATA / "houses" / "alder-court.toml").read_text(encoding="utf-8")
@@ -211,3 +215,23 @@ def test_an_alternative_of_a_rule_keeps_its_name_and_text() -> None:
     (rule,) = (one for one in requirements_of("discharge") if one.name == "ten feet from openings of the house")
     met = judge(rule, {"opening_distance": 1.0, "opening_rise": 2.0})
     assert replace(met.requirement, check=rule.check, instead=rule.instead) == rule
+
+
+# ---------------------------------------------------------------- in the units and directions of its reader
+
+
+def test_what_is_assumed_stands_in_the_units_of_the_house_too() -> None:
+    kestrel = read_house(DATA / "houses" / "kestrel-lane.toml")
+    (table,) = [block for block in contents.works(calculate(kestrel, "air")) if isinstance(block, Table)]
+    taken = {row[1][0] for row in table.rows}
+    assert "55 degF (12.78 °C)" in taken
+    assert not [value for value in taken if str(value).endswith(("degF", "in2"))], taken
+
+
+def test_a_place_behind_the_plans_origin_lies_south_and_west_of_it() -> None:
+    text = OUTSIDE.replace('go = "90 east"', 'go = "90 south"').replace("east 4 m", "south 800 mm")
+    way = way_of(of(text))
+    assert way
+    said = plan_words(way, surroundings(of(text)))
+    assert "to 0 mm east and 800 mm south" in said
+    assert "-" not in said

@@ -515,7 +515,11 @@ def unrolled_words(way: Way, _around: Surroundings) -> str:
 
 
 def _on_plan(point: Vector, system: System) -> str:
-    return f"{tape(point[0], system)} east and {tape(point[1], system)} north"
+    east, north = point[:2]
+    return (
+        f"{tape(abs(east), system)} {'east' if east >= 0 else 'west'} and "
+        f"{tape(abs(north), system)} {'north' if north >= 0 else 'south'}"
+    )
 
 
 def _begins(way: Way, around: Surroundings) -> str:

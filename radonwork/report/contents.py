@@ -9,7 +9,7 @@ from radonwork.engine.sources import Source, references
 from radonwork.engine.work import RESULT_DIGITS, Statement, Work
 from radonwork.glossary import System, term
 from radonwork.house.calculations import Calculation
-from radonwork.house.job import Topic
+from radonwork.house.job import Assumed, Topic
 from radonwork.house.pipe_sizes import SCHEDULES, nominal_sizes, pipe_size
 from radonwork.report.blocks import (
     Block,
@@ -125,7 +125,7 @@ def works(calculation: Calculation) -> tuple[Block, ...]:
     blocks: list[Block] = [Para((calculation.flow,))] if calculation.flow else []
     if calculation.assumed:
         rows = tuple(
-            ((Maths(symbol(entry.term)), f" {term(entry.term).meaning}"), (entry.value,), (entry.because,))
+            ((Maths(symbol(entry.term)), f" {term(entry.term).meaning}"), (_taken(entry, calculation.run.system),), (entry.because,))
             for entry in calculation.assumed
         )
         head = ("Quantity", "Value taken", "Because")
@@ -133,6 +133,14 @@ def works(calculation: Calculation) -> tuple[Block, ...]:
     taken = [entry.term for entry in calculation.assumed]
     blocks += [work(done, taken) for done in calculation.run.works]
     return tuple(blocks)
+
+
+def _taken(entry: Assumed, system: System) -> str:
+    """The value as it is written, and in the units of the house where those are others."""
+    quantity = term(entry.term).read(entry.value)
+    there = decimal(quantity.value, term(entry.term).unit(system))
+    same = quantity.tolerance or not quantity.unit or unit_label(quantity.unit) in there
+    return entry.value if same else f"{entry.value} ({there})"
 
 
 def cautions(topic: Topic) -> tuple[Block, ...]:
@@ -186,7 +194,7 @@ def rules(stated: Iterable[Requirement], system: System) -> tuple[Block, ...]:
     rows = tuple(
         (
             (rule.text,),
-            (rule.check.text(system),),
+            (rule.asks(system),),
             ("; ".join(condition.text(system) for condition in rule.when) or "always",),
             (f"{_capital(str(rule.source))}." + (f" Note: {rule.note}" if rule.note else ""),),
         )
