@@ -726,7 +726,7 @@ def test_what_a_solver_asks_in_turn_is_refused_in_those_units_too() -> None:
     outer = Solver("outer", "Outer", ("bore",), ("bore_area",), OURS, asks)
     with pytest.raises(RangeError) as refused:
         outer(bore_area=0.01)
-    assert refused.value.told("metric") == "outer: s: bore is 200 mm; this holds from 0 mm to 100 mm"
+    assert refused.value.told("metric") == "outer: bore is 200 mm; this holds from 0 mm to 100 mm"
 
 
 def test_a_sheet_refuses_in_the_units_of_its_run() -> None:

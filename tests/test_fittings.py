@@ -86,6 +86,16 @@ def test_wyes_are_those_of_the_library_but_where_its_factor_jumps(share: float, 
         )
 
 
+@pytest.mark.parametrize("angle", [0.0, 22.5])
+@pytest.mark.parametrize("share", SHARES)
+def test_a_parting_wye_of_a_small_angle_is_that_of_the_library(share: float, angle: float) -> None:
+    ours = fittings.diverging_branch_wye(
+        branch_share=share, branch_bore_ratio=1.0, junction_angle=math.radians(angle)
+    )  # fmt: skip
+    theirs = K_branch_diverging_Crane(D_run=1.0, D_branch=1.0, Q_run=1 - share, Q_branch=share, angle=angle)
+    assert ours == pytest.approx(theirs, rel=1e-9, abs=1e-12)
+
+
 @pytest.mark.parametrize("ratio", RATIOS)
 @pytest.mark.parametrize("share", SHARES)
 def test_tees_are_those_of_the_library(share: float, ratio: float) -> None:

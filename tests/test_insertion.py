@@ -403,9 +403,7 @@ def test_a_slot_beyond_the_bay_is_refused_once_in_one_line() -> None:
     shown = panel()
     shown.type("slot_length", "4-1/2 in")
     shown.type("slot_start", "11 in")
-    assert shown.face["fault"] == (
-        "pipe_insertion: the slot would end 15.5 in from the left stud, outside the bay of 13.88 in"
-    )
+    assert shown.face["fault"] == ("the slot would end 15.5 in from the left stud, outside the bay of 13.88 in")
     assert shown.face["result"] == "No result for these values."
 
 

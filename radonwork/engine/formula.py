@@ -123,7 +123,7 @@ class Formula:
             check_range(self, name, value)
         for condition in self.conditions:
             if not condition.holds(values):
-                raise RangeError(f"{self.name}: holds only if {condition.text}")
+                raise RangeError(f"holds only if {condition.text}", self.name)
         arguments = [values[name] for name in self.takes]
         if arrays:
             # A constant or a term that drops out must not lose the shape of the others.
@@ -259,7 +259,7 @@ def check_range(statement: Any, name: str, value: Values) -> None:
         return
     wrong = least if not least >= low else most
     if not np.isfinite(wrong):
-        raise RangeError(f"{statement.name}: {term(name).label} has no finite value here")
+        raise RangeError(f"{term(name).label} has no finite value here", statement.name)
 
     def told(system: System) -> str:
         unit = term(name).unit(system)
@@ -269,9 +269,9 @@ def check_range(statement: Any, name: str, value: Values) -> None:
             said = f"at most {decimal(high, unit)}"
         else:
             said = f"from {decimal(low, unit)} to {decimal(high, unit)}"
-        return f"{statement.name}: {term(name).label} is {decimal(wrong, unit)}; this holds {said}"
+        return f"{term(name).label} is {decimal(wrong, unit)}; this holds {said}"
 
-    raise RangeError(told)
+    raise RangeError(told, statement.name)
 
 
 def _span(statement: Any, name: str) -> Range:

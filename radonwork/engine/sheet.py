@@ -79,7 +79,7 @@ class Sheet:
             try:
                 work = statement.work(system, **{name: quantities.get(name, value) for name, value in inputs.items()})
             except RangeError as reason:
-                refused[statement.name] = reason.told(system)
+                refused[statement.name] = reason.reason(system)
                 continue
             spread: dict[str, tuple[float, float]] = {}
             note = ""
@@ -90,7 +90,7 @@ class Sheet:
                         samples[name] = np.broadcast_to(np.asarray(array, dtype=float), (_size(samples),))
                         spread[name] = (float(np.min(samples[name])), float(np.max(samples[name])))
                 except RangeError as reason:
-                    note = f"Not within range over the whole stated tolerance: {reason.told(system)}"
+                    note = f"Not within range over the whole stated tolerance: {reason.reason(system)}"
             values |= work.results
             works.append(Work(statement, system, work.given, work.results, spread, note))
         arrays = {name: np.asarray(array) for name, array in samples.items()}

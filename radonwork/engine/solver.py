@@ -51,12 +51,12 @@ class Solver:
         for name, value in values.items():
             check_range(self, name, value)
         try:
-            found = self.function(**values)
+            with np.errstate(all="ignore"):  # on the way to an answer it may try what has none
+                found = self.function(**values)
         except Refusal as reason:
-            inner = reason
-            raise RangeError(lambda system: f"{self.name}: {inner.told(system)}") from None
+            raise RangeError(reason.reason, self.name) from None
         except ValueError as reason:
-            raise RangeError(f"{self.name}: {reason}") from None
+            raise RangeError(str(reason), self.name) from None
         return {name: found[name] if isinstance(found[name], np.ndarray) else float(found[name]) for name in self.gives}
 
     def work(self, system: System = "us", **given: Quantity | float) -> Work:

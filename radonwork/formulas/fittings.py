@@ -127,7 +127,7 @@ def opening_coefficient(discharge_coefficient):
 def angle_factor(junction_angle):
     """How much the angle of a converging wye helps; about twice the cosine, read straight between the printed angles.
 
-    Assumes the handbook's rounded figures: 1.74 at 30°, 1.41 at 45°, 1 at 60°, 0 at 90°.
+    Assumes the handbook's rounded figures: 1.74 at 30°, 1.41 at 45°, 1 at 60°, 0 at 90°; below 30° it prints none.
     """
     return Piecewise(
         (Rational("1.74") - Rational("0.33") * (junction_angle - pi / 6) / (pi / 12), junction_angle <= pi / 4),
@@ -174,7 +174,7 @@ def converging_run_tee(branch_share):
 @formula(
     "loss_coefficient",
     _JUNCTIONS,
-    junction_angle=("30 deg", "60 deg"),
+    junction_angle=("0 deg", "60 deg"),  # the handbook's case up to 60°, which the library takes from 0° on
     branch_share=("0", "1"),
     branch_bore_ratio=("0.2", "1"),
 )
@@ -183,6 +183,9 @@ def diverging_branch_wye(branch_share, branch_bore_ratio, junction_angle):
 
     Assumes run and combined leg of one bore. Where the handbook's factor drops at a share of 0.4 (narrow branch) or 0.6
     (wide branch) the larger piece is taken: at most 3.7 % above it for shares of 0.357 to 0.4, 6.7 % for 0.6 to 0.667.
+
+    Assumes a wye at 60° too, as the library describes the handbook; its code there takes a branch wider than two thirds of
+    the run for a tee.
     """
     area = branch_bore_ratio**2
     scale = Piecewise(

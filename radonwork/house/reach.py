@@ -67,7 +67,8 @@ def reach_of(house: House) -> Reach:
     """The changes for a house, or the fields of its record that would supply what they want."""
     of_air, of_slab = calculate(house, "air"), calculate(house, "suction")
     # The layer stands in the place of the soil's resistance, and the fan in that of a stated suction.
-    fields = [of_air.missing[name] for name in _absent(of_air.run, "house_air") if name != "soil_resistance"]
+    of_pipe = [name for name in _absent(of_air.run, "house_air") if name != "soil_resistance"]
+    fields = [of_air.missing[name] for name in of_pipe if name in of_air.missing]  # others were refused
     layer = _absent(of_slab.run, "layer_transmissivity", "leakage_length")
     absent = dict.fromkeys((*layer, *_absent(of_slab.run, "slab_suction")))
     fields += [of_slab.missing[name] for name in absent if name in of_slab.missing and name != "soil_suction"]
@@ -154,7 +155,7 @@ class _System:
             # The fields of the places stand already, whatever suction each has.
             effect = effect_of(name, both, slab.map_of(both.field), self.values["target_suction"])
         except ValueError as fault:  # a fan that cannot serve it, a route that makes no network, a pit without room
-            return Change(name, fault=fault.told(self.house.system) if isinstance(fault, Refusal) else str(fault))
+            return Change(name, fault=fault.reason(self.house.system) if isinstance(fault, Refusal) else str(fault))
         return Change(name, effect, spread=self.spread(variant))
 
     def spread(self, variant: _Variant) -> Mapping[str, tuple[float, float]]:

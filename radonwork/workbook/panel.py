@@ -259,7 +259,7 @@ class Panel(anywidget.AnyWidget):
             elif "write" in message:
                 self._write()
         except RangeError as reason:
-            self._say(fault=reason.told(self.system))
+            self._say(fault=reason.reason(self.system))
         except (QuantityError, TermError, RecordError) as reason:
             self._say(fault=str(reason))
         except Exception as error:

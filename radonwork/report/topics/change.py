@@ -19,7 +19,7 @@ from radonwork.house.fan_effect import (
 )
 from radonwork.house.monitor import day_number, day_of
 from radonwork.house.watched import ON, Watched, watched
-from radonwork.report.blocks import Block, Para, Strong
+from radonwork.report.blocks import Block, Para, Strong, capital
 from radonwork.report.told import Told
 from radonwork.report.topics.year import settled_words
 from radonwork.units import decimal
@@ -34,11 +34,10 @@ def answer(calculation: Calculation) -> tuple[Block, ...]:
             Para(("There is no file of a monitor, so nothing can be said of before and after but by single tests.",)),
         )
     if isinstance(found, str):
-        return (Para((Strong("The monitor's file cannot be used. "), f"{found[0].upper()}{found[1:]}."), "caution"),)
+        return (Para((Strong("The monitor's file cannot be used. "), f"{capital(found)}."), "caution"),)
     values, system = calculation.run.values, calculation.run.system
     if "radon_reduction" not in values:
-        refused = next(iter(calculation.run.refused.values()), "")
-        why = refused.partition(": ")[2] or "it takes the day on which the fan was started"
+        why = next(iter(calculation.run.refused.values()), "") or "it takes the day on which the fan was started"
         return (Para(("Nothing can be said of the fan yet: ", why, ".")),)
     unit = term("mean_after").unit(system)
     before = decimal(values["mean_before"], unit, 2)
