@@ -122,12 +122,13 @@ def test_tolerances_of_a_result_are_carried_to_the_verdict() -> None:
     assert finding.holds_over_tolerance is False
 
 
-@pytest.mark.parametrize("text", ["0.5 pCi/L", "30 pCi/L"])
-def test_outside_the_chart_no_risk_is_read_from_it(text: str) -> None:
+@pytest.mark.parametrize("text", ["0 pCi/L", "0.3 pCi/L", "0.5 pCi/L", "30 pCi/L", "150 pCi/L"])
+def test_outside_the_chart_no_risk_is_read_from_it_nor_drawn(text: str) -> None:
     found = calculate(parse_house(f'[[test]]\nconcentration = "{text}"\nkind = "long-term"\n', "x"), "tests")
     assert "smoker_risk" in found.run.refused
     (risk,) = (one for one in told("tests") if one.name == "risk")
-    assert "from 1.3 to 20 pCi/L only" in str(risk.blocks(found))
+    assert "from 1.25 pCi/L to 20 pCi/L only" in str(risk.blocks(found))
+    assert RISK.title not in {picture.title for picture in pictures(found)}
 
 
 def test_every_rule_has_its_source_and_place() -> None:

@@ -1,11 +1,13 @@
 """Which drawings belong to which topic, and the pictures of one calculation."""
 
-from collections.abc import Container, Iterator, Mapping
+import math
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from importlib import import_module
 from typing import Any, Protocol
 
 from radonwork.drawings.shapes import Drawing
+from radonwork.engine.formula import Formula, RangeError
 from radonwork.glossary import System
 from radonwork.house.calculations import Calculation
 from radonwork.house.record import House
@@ -98,12 +100,30 @@ def pictures(calculation: Calculation) -> list[Picture]:
     return [*(one for one in drawn if one is not None), *figures]
 
 
+def _hold(formulas: Iterable[Formula], values: Mapping[str, float]) -> bool:
+    """Whether formulas hold one after the other at these values: no picture reads a chart beyond its ends."""
+    known = dict(values)
+    for one in formulas:
+        try:
+            known[one.result] = float(one(**{name: known[name] for name in one.takes}))
+        except RangeError:
+            return False
+    return True
+
+
 def picture(drawing: Drawing, values: Mapping[str, float], system: System) -> Picture | None:
-    """One drawing at SI values; None where a term it needs is not known."""
+    """One drawing at SI values; None where a term it needs is not known, or the values make no such shape."""
     template, words = drawing.template(system), drawing.description(system)
     program = drawing.program(template, words)
-    if any(name not in values for name in program.takes):
+    constants = {name: given.value for one in drawing.formulas for name, given in one.defaults.items()}
+    values = {**constants, **values}
+    if any(name not in values for name in program.takes) or not _hold(drawing.formulas, values):
         return None
-    numbers = program(values)
+    try:
+        numbers = program(values)
+    except (ArithmeticError, ValueError):  # divided by a length of nothing, the root of less than nothing
+        return None
+    if not all(map(math.isfinite, numbers)):
+        return None
     cut = len(template.slots)
     return Picture(drawing.title, template.fill(numbers[:cut]), words.fill(numbers[cut:]))

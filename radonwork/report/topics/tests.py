@@ -108,7 +108,7 @@ def risk(calculation: Calculation) -> tuple[Block, ...]:
     if "radon_concentration" not in values:
         return ()
     at = shown(values["radon_concentration"], term("radon_concentration").unit(system))
-    rows = (*_guide(values), *_relative(values), *_population(values), *_by_75())
+    rows = (*_guide(values, system), *_relative(values), *_population(values), *_by_75())
     head = ("Source and what it counts", "People who smoke", "People who never smoked", "Basis and spread")
     return (
         Para(
@@ -155,11 +155,14 @@ def _span(low: float, high: float) -> str:
     return f"{_per_1000(low)} to {_per_1000(high)}"
 
 
-def _guide(values: Mapping[str, float]) -> Iterator[tuple[Words, ...]]:
+def _guide(values: Mapping[str, float], system: System) -> Iterator[tuple[Words, ...]]:
     name = "Chart of EPA: lifetime lung cancer deaths, current smokers beside people who never smoked"
     source = str(Source("epa-citizens-guide", "risk charts"))
     if "smoker_risk" not in values:
-        yield (name,), ("not read",), ("not read",), (f"{source}. The chart has figures from 1.3 to 20 pCi/L only.",)
+        unit = term("radon_concentration").unit(system)
+        least, most = (decimal(end, unit, 3) for end in radon_risk.smoker_risk.ranges["radon_concentration"])
+        basis = f"{source}. The chart has figures from {least} to {most} only, and nothing is drawn of it either."
+        yield (name,), ("not read",), ("not read",), (basis,)
         return
     smokers, others = (
         f"{_per_1000(values[who])}; another model may give {_span(values[f'{who}_low'], values[f'{who}_high'])}"
