@@ -57,6 +57,45 @@ def test_delimiter_and_unit_come_from_the_heading(heading: str) -> None:
     assert series.unit == "Bq/m3"
 
 
+@pytest.mark.parametrize(
+    ("heading", "value", "becquerels"),
+    [
+        ("time,Radon (kBq/m3)", "0.225", 225.0),
+        ("time,radon [kBq m^-3]", "0.225", 225.0),
+        ("time,radon_bq_m3", "225", 225.0),
+        ("time,radon_pci_l", "6", 222.0),
+        ("time,Radon in Bq per m3", "225", 225.0),
+        ("Zeitpunkt,Radonkonzentration [Bq/m³]", "225", 225.0),
+        ("Datum/Uhrzeit,Radon Bq·m-3", "225", 225.0),
+    ],
+)
+def test_a_unit_is_read_with_its_prefix_however_it_is_set_in_the_heading(
+    heading: str, value: str, becquerels: float
+) -> None:
+    assert read(f"2026-01-01 00:00,{value}", heading=heading).values == pytest.approx([becquerels])
+
+
+def test_activity_on_an_area_is_no_concentration() -> None:
+    assert "names no unit" in refusal("2026-01-01 00:00,4", heading="time,radon (Bq/m2)")
+
+
+@pytest.mark.parametrize("unit", ["mBq/m3", "MBq/m³", "nCi/L", "Bq/L", "µCi/m3"])
+def test_a_unit_that_is_not_read_is_refused_and_never_taken_for_another(unit: str) -> None:
+    said = refusal("2026-01-01 00:00,225", heading=f"time,radon ({unit})")
+    assert "is in a unit that is not read; give it in pCi/L, Bq/m3, kBq/m3" in said
+    assert said == refusal("2026-01-01 00:00,225", heading=f"time,radon ({unit})", unit="Bq/m3")
+
+
+def test_german_heads_are_read() -> None:
+    series = read(
+        "31.01.2026;21:30;19,5;48;120,5",
+        "31.01.2026;22:30;19,5;48;130",
+        heading="Datum;Uhrzeit;Temperatur;Luftfeuchte;Radon (Bq/m³)",
+    )
+    assert utc(series.times[0]) == datetime(2026, 1, 31, 21, 30, tzinfo=UTC)
+    assert series.values == pytest.approx([120.5, 130.0])
+
+
 def test_a_heading_without_a_unit_needs_the_records() -> None:
     assert "monitor.unit" in refusal("2026-01-01 00:00,4", heading="time,radon")
     assert read("2026-01-01 00:00,4", heading="time,radon", unit="Bq/m3").values == pytest.approx([4.0])

@@ -32,7 +32,7 @@ ABSURD = 1e6
 """Bq/m³, 27,000 pCi/L: above what is known of houses; a monitor that says so is wrong, or the unit is."""
 WHOLE_DAY = 0.75
 """Share of its readings that a day needs for its mean to stand for the day."""
-Unit = Literal["pCi/L", "Bq/m3"]
+Unit = Literal["pCi/L", "Bq/m3", "kBq/m3"]
 Kind = Literal[
     "passed over", "blank", "no value", "not a number", "negative", "absurd", "wrong columns", "no time", "ambiguous",
     "repeated", "contradicts", "out of order", "clock", "not on the clock", "gap",
@@ -174,12 +174,17 @@ class _Heading:
     name: str
 
 
-_UNITS: dict[str, Unit] = {"pci/l": "pCi/L", "bq/m3": "Bq/m3", "bq/m^3": "Bq/m3", "bq m-3": "Bq/m3", "bqm-3": "Bq/m3"}
-_UNIT = re.compile(r"pci/l|bq/m3|bq/m\^3|bq m-3|bqm-3")
+_UNITS: dict[str, Unit] = {"pci/l": "pCi/L", "bq/m3": "Bq/m3", "kbq/m3": "kBq/m3"}
+# With every letter before it, so that kBq is never read as Bq; blanks are what stood as _ in "radon_bq_m3".
+_UNIT = re.compile(r"([a-zµμ]*(?:bq|ci)) ?(?:/|per|[·*])? ?(?:(l)(?:it(?:er|re))?(?:\^?-1)?|m\^?-?3)(?![a-z0-9])")
 _MOMENT = re.compile(
-    r"(date ?[/&+-]? ?(and )?time|datetime|time ?stamp|timestamp|recorded( at)?|measured at|start time|end time)\b"
+    r"(date ?[/&+-]? ?(and )?time|datetime|time ?stamp|timestamp|recorded( at)?|measured at|start time|end time"
+    r"|datum ?[/&+-]? ?(und )?(uhr)?zeit|zeitstempel|zeitpunkt)\b"
 )
-_OTHER = re.compile(r"temp|humid|press|error|uncert|\bsd\b|deviation|voc|co2|battery|count|\bno\b|index|sigma|±")
+_DATE_HEAD, _TIME_HEAD = re.compile(r"(date|day|datum)\b"), re.compile(r"(time|uhrzeit|zeit)\b")
+_OTHER = re.compile(
+    r"temp|humid|feucht|press|druck|error|fehler|uncert|unsicher|\bsd\b|deviation|voc|co2|battery|count|\bno\b|index|sigma|±"
+)
 _RADON = re.compile(r"radon|\brn\b|222|concentration|activity|\bvalue\b|reading|level")
 
 
@@ -187,9 +192,10 @@ def _folded(text: str) -> str:
     return " ".join(text.strip().strip('"').casefold().replace("³", "3").replace("_", " ").split())
 
 
-def _unit_in(heading: str) -> Unit | None:
+def _unit_in(heading: str) -> str:
+    """The unit that a heading names, whether it is one that is read or not; "" where it names none."""
     found = _UNIT.search(heading)
-    return _UNITS[found[0]] if found else None
+    return f"{found[1]}/{found[2] or 'm3'}" if found else ""
 
 
 def _split(line: str, delimiter: str) -> list[str]:
@@ -229,8 +235,8 @@ def _time_columns(cells: Sequence[str]) -> tuple[int | None, int | None]:
     both = [i for i, cell in enumerate(cells) if _MOMENT.match(cell)]
     if both:
         return both[0], None
-    dates = [i for i, cell in enumerate(cells) if re.match(r"(date|day)\b", cell)]
-    times = [i for i, cell in enumerate(cells) if re.match(r"time\b", cell)]
+    dates = [i for i, cell in enumerate(cells) if _DATE_HEAD.match(cell)]
+    times = [i for i, cell in enumerate(cells) if _TIME_HEAD.match(cell)]
     if dates:
         return dates[0], times[0] if times else None
     return (times[0], None) if times else (None, None)
@@ -253,12 +259,19 @@ def _value_column(cells: Sequence[str], taken: set[int | None], name: str, line:
 
 
 def _unit(heading: str, name: str, asked: Asked) -> Unit:
-    told = _unit_in(heading)
+    named = _unit_in(heading)
+    if named and named not in _UNITS:
+        raise MonitorError(
+            f"{name}: its column {heading[:60]!r} is in a unit that is not read; give it in {', '.join(_UNITS.values())}"
+        )
+    told = _UNITS.get(named)
     if told and asked.unit and told != asked.unit:
         raise MonitorError(f"{name}: its heading says {told} and monitor.unit of the record {asked.unit}; correct one")
     if unit := told or asked.unit:
         return unit
-    raise MonitorError(f'{name}: its heading names no unit; write monitor.unit in the record, "pCi/L" or "Bq/m3"')
+    raise MonitorError(
+        f'{name}: its heading names no unit; write monitor.unit in the record, "pCi/L", "Bq/m3" or "kBq/m3"'
+    )
 
 
 def _without_heading(lines: Sequence[str], name: str, asked: Asked) -> _Heading | None:

@@ -120,7 +120,7 @@ def _at_dew_point(
     gives=("saturation_pressure", "vapour_pressure", "saturation_logarithm", "dew_point"),
     source=_SOURCE,
     solves=_at_dew_point,
-    air_temperature=("-60 degC", "60 degC"),
+    air_temperature=("-100 degC", "200 degC"),
     relative_humidity=("0", "1"),
 )
 def dew_point_of_air(

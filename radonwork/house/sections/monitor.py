@@ -51,7 +51,7 @@ class Monitor(Section):
 
     file: FileName | None = None
     place: Name | None = None
-    unit: Literal["pCi/L", "Bq/m3"] | None = None
+    unit: Literal["pCi/L", "Bq/m3", "kBq/m3"] | None = None
     column: Name | None = None
     time_zone: Annotated[Name, AfterValidator(_zone)] | None = None
     date_order: Literal["day first", "month first"] | None = None
