@@ -19,7 +19,7 @@ from radonwork.house.calculations import Calculation, calculate
 from radonwork.house.reach import reach_of
 from radonwork.house.record import House, parse_house, read_house
 from radonwork.house.route_sheet import compared, laid_route, points_of
-from radonwork.house.way import other_ways_of, tape, way_of
+from radonwork.house.way import other_ways_of, route_remarks, tape, way_of
 from radonwork.report.contents import missing
 from radonwork.report.told import told
 from radonwork.solvers.fitting_table import fitting
@@ -401,6 +401,33 @@ def test_a_branch_whose_point_has_no_place_is_told_under_the_slab() -> None:
     branch = house.run.branch[0].model_copy(update={"point": "nowhere"})
     lost = house.model_copy(update={"run": house.run.model_copy(update={"branch": (branch,)})})
     assert "run.branch: nowhere has no pit of its own on the plan" in reach_of(lost).lacks
+
+
+SECOND = '[[suction.point]]\nname = "pit in the hall"\nat = ["2 m", "5 m"]\n\n[run]\n'
+
+
+def test_a_suction_point_that_no_pipe_leads_from_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = KESTREL.read_text().replace("points = 1\n", "").replace("[run]\n", SECOND, 1)
+    line = "suction.point[2]: 'pit in the hall' has no pipe: the route leads from another suction point"
+    way = way_of(parse_house(text, "two.toml"))
+    assert way is not None
+    assert [str(remark).partition(";")[0] for remark in way.remarks] == [line]
+    record = tmp_path / "two.toml"
+    record.write_text(text)
+    main(["check", str(record)])
+    assert f"wrong with a route: {line}" in capsys.readouterr().out
+    # It needs no piece that says how it goes, and is no fault while there is no route at all.
+    plain = re.sub(r'^go = "[^"]*?([0-9.]+ m)[^\n]*$', r'length = "\1"', text, flags=re.MULTILINE)
+    plain = re.sub(r"^go = [^\n]*\n", "", plain, flags=re.MULTILINE)
+    plain = re.sub(r"\[\[run_alternative\]\].*?\n\]\n", "", plain, flags=re.DOTALL)
+    house = parse_house(plain, "plain.toml")
+    assert way_of(house) is None
+    assert [str(remark).partition(";")[0] for remark in route_remarks(house)] == [line]
+    (faults,) = (piece for piece in told("route") if piece.name == "faults")
+    assert line in str(faults.blocks(calculate(house, "route")))
+    assert house.run
+    unrouted = house.model_copy(update={"run": house.run.model_copy(update={"piece": ()})})
+    assert route_remarks(unrouted) == ()
 
 
 @pytest.mark.parametrize(

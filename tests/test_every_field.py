@@ -1,0 +1,91 @@
+"""Whatever one field of a record says, a house is worked as far as it goes, or refused with lines that name the field."""
+
+import random
+import re
+
+import pytest
+
+from radonwork.glossary import term
+from radonwork.house.calculations import calculate
+from radonwork.house.record import RecordError, parse_house
+from radonwork.report.blocks import Para
+from radonwork.report.told import Told
+from tests.changed_records import HOUSES, Change, changes, work_through
+
+SAMPLE = 60
+"""Changes that are worked in a run of the tests: of all that the record's reader lets by, each has the same chance."""
+KESTREL = (HOUSES / "kestrel-lane.toml").read_text(encoding="utf-8")
+ALDER = (HOUSES / "alder-court.toml").read_text(encoding="utf-8")
+
+
+def _accepted(change: Change) -> bool:
+    try:
+        parse_house(change.text(), "house.toml", HOUSES)
+    except RecordError:
+        return False
+    return True
+
+
+def test_a_change_that_is_refused_is_told_in_plain_lines_that_name_a_field() -> None:
+    for change in random.Random(1).sample(changes(), 400):
+        try:
+            parse_house(change.text(), "house.toml", HOUSES)
+        except RecordError as refusal:
+            for line in refusal.lines:
+                assert re.match(r"house\.toml line \d+: [a-z_]+[\w.\[\]]*: \S", line), f"{change}\n{line}"
+
+
+def test_a_house_is_worked_whatever_one_of_its_fields_says() -> None:
+    shuffled = changes()
+    random.Random(2).shuffle(shuffled)
+    worked = 0
+    for change in shuffled:
+        if worked == SAMPLE:
+            break
+        if _accepted(change):
+            worked += 1
+            try:
+                work_through(change.text())
+            except Exception as reason:
+                raise AssertionError(f"{change}: {type(reason).__name__}: {reason}") from reason
+    assert worked == SAMPLE
+
+
+def changed(text: str, old: str, new: str) -> str:
+    assert text.count(old) == 1, old
+    return text.replace(old, new)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        changed(ALDER, 'suction = "72 Pa ± 5 Pa"', 'suction = "0 Pa"'),
+        changed(ALDER, 'suction = "75 Pa ± 5 Pa"', 'suction = "3 ± 1 Pa"'),
+        changed(KESTREL, '  { flow = "0 L/s", pressure = "320 Pa" },\n', ""),
+        changed(KESTREL, '  { flow = "60 L/s", pressure = "0 Pa" },\n', ""),
+        changed(KESTREL, 'air_change = "0.12 1/h ± 0.03 1/h"', 'air_change = "0 1/h"'),
+        changed(KESTREL, 'altitude = "240 m"', 'barometric_pressure = "0 kPa"'),
+        changed(KESTREL, 'neutral_height = "1.6 m"', 'neutral_height = "0 m"'),
+        changed(KESTREL, 'hours = "28 h ± 8 h"', 'hours = "30 s"'),
+    ],
+    ids=["hole of none", "weak hole", "fan from above zero", "fan that ends", "no air", "no pressure", "level", "30 s"],
+)
+def test_what_once_fell_is_worked(text: str) -> None:
+    work_through(text)
+
+
+def test_a_piece_that_asks_for_what_is_not_known_says_so_in_one_line() -> None:
+    found = calculate(parse_house(KESTREL, "house.toml", HOUSES), "air")
+    piece = Told("piece", "A piece", lambda one: (Para((str(one.run.values["roof_hole_diameter"]),)),))
+    assert "roof_hole_diameter" not in found.run.values
+    assert piece.blocks(found) == (Para((f"This is not worked: {term('roof_hole_diameter').label} is not known.",)),)
+
+
+@pytest.mark.parametrize("count", ["0", "9", "99", "2 ± 1"])
+def test_pipes_in_a_wall_are_a_whole_number_of_a_few(count: str) -> None:
+    with pytest.raises(RecordError) as refusal:
+        parse_house(changed(KESTREL, "\ncount = 1\n", f'\ncount = "{count}"\n'), "house.toml")
+    (line,) = refusal.value.lines
+    assert line.endswith(
+        f"wall.pipe.count: '{count}' is no number of pipes in a wall; write a whole number from 1 to 8"
+    )
