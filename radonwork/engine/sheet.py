@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from radonwork.engine.formula import Formula, RangeError, Values, free_terms
+from radonwork.engine.refusals import Refusal
 from radonwork.engine.solver import Solver
 from radonwork.engine.work import Work
 from radonwork.glossary import System, term
@@ -18,6 +19,17 @@ from radonwork.units import Quantity
 
 SAMPLES = 1024
 _CORNERS_UP_TO = 8  # terms with a tolerance; beyond that the corners would outnumber the points
+
+
+class Unknown(Refusal):
+    """A quantity that is asked for and was not found; one plain line."""
+
+
+class Found(dict[str, float]):
+    """Values by term. One that is not there is refused in words, so that whoever tells of it can say so and go on."""
+
+    def __missing__(self, name: str) -> float:
+        raise Unknown(f"{term(name).label} is not known")
 
 
 @dataclass(frozen=True)
@@ -63,7 +75,7 @@ class Sheet:
             name: value if isinstance(value, Quantity) else Quantity(float(value), "", 0.0, "")
             for name, value in given.items()
         }
-        values = {name: quantity.value for name, quantity in quantities.items()}
+        values = Found({name: quantity.value for name, quantity in quantities.items()})
         samples: dict[str, Values] = dict(tolerance_samples(quantities))
         uncertain = bool(samples)
         works: list[Work] = []
@@ -91,7 +103,7 @@ class Sheet:
                         spread[name] = (float(np.min(samples[name])), float(np.max(samples[name])))
                 except RangeError as reason:
                     note = f"Not within range over the whole stated tolerance: {reason.reason(system)}"
-            values |= work.results
+            values.update(work.results)
             works.append(Work(statement, system, work.given, work.results, spread, note))
         arrays = {name: np.asarray(array) for name, array in samples.items()}
         return Run(self, system, quantities, values, arrays, tuple(works), missing, refused)

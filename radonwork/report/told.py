@@ -8,17 +8,25 @@ from dataclasses import dataclass
 from importlib import import_module
 from importlib.util import find_spec
 
+from radonwork.engine.refusals import Refusal
 from radonwork.house.calculations import Calculation
-from radonwork.report.blocks import Block
+from radonwork.report.blocks import Block, Para
 
 
 @dataclass(frozen=True)
 class Told:
-    """One piece: `name` in a workbook, `title` in the report; `blocks` gives nothing where there is nothing to say."""
+    """One piece: `name` in a workbook, `title` in the report; `tells` gives nothing where there is nothing to say."""
 
     name: str
     title: str
-    blocks: Callable[[Calculation], tuple[Block, ...]]
+    tells: Callable[[Calculation], tuple[Block, ...]]
+
+    def blocks(self, calculation: Calculation) -> tuple[Block, ...]:
+        """What it tells; one line where these values do not let it be worked, so that the rest of a report stands."""
+        try:
+            return self.tells(calculation)
+        except Refusal as reason:
+            return (Para((f"This is not worked: {reason.reason(calculation.run.system)}.",)),)
 
 
 def told(key: str) -> tuple[Told, ...]:
