@@ -153,6 +153,7 @@ def _check(chosen: argparse.Namespace) -> int:
     house = _house(chosen.house)
     from radonwork.house.calculations import calculations
     from radonwork.house.proving import due
+    from radonwork.house.watched import file_remarks
     from radonwork.house.way import route_remarks
 
     worked = calculations(house)
@@ -175,6 +176,8 @@ def _check(chosen: argparse.Namespace) -> int:
             print(f"due: {one.retest.what}, {when} ({one.retest.source})")
         for remark in route_remarks(house):
             print(f"wrong with a route: {remark}")
+        for remark in file_remarks(house):
+            print(f"wrong with a file: {remark}")
     passed = all(finding.verdict in ("met", "does not apply") for _, finding in findings)
     return 0 if passed else 1
 

@@ -312,6 +312,14 @@ def test_check_says_what_is_found_and_ends_in_one_where_something_is_not_met(cap
     assert "margin -9.22 %" in out
 
 
+def test_check_says_what_is_wrong_with_the_monitors_file(capsys: Said, tmp_path: Path) -> None:
+    record = tmp_path / "h.toml"
+    record.write_text('[monitor]\nfile = "nothing.csv"\n')
+    _, out, _ = run(capsys, "check", str(record))
+    assert "wrong with a file: monitor.file: nothing.csv is not beside the record" in out
+    assert "missing: monitor.file" not in out
+
+
 def test_check_names_the_fields_that_are_missing(capsys: Said) -> None:
     code, out, _ = run(capsys, "check", str(HOUSES / "kestrel-lane.toml"))
     assert code == 1

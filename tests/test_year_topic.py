@@ -14,6 +14,7 @@ from radonwork.files import DATA
 from radonwork.house.calculations import Calculation, calculate
 from radonwork.house.long_run import further, long_run
 from radonwork.house.record import House, RecordError, parse_house, read_house
+from radonwork.house.watched import file_remarks
 from radonwork.report.markup import html
 from radonwork.report.topics import year as told
 from radonwork.solvers.quoted_band import spread_of
@@ -217,6 +218,29 @@ def test_a_file_that_cannot_be_used_is_told_in_one_line_and_stops_nothing(
     found = calculated(LEVEL + MONITOR + radon_test("4 pCi/L"), tmp_path)
     assert said in read(told.file(found))
     assert "year_mean" in found.run.values
+    assert found.house
+    (remark,) = file_remarks(found.house)
+    assert said in remark
+    change = calculate(found.house, "change")
+    assert "monitor.file" not in change.missing.values()
+    assert said in change.run.refused["fan_effect"]
+
+
+def test_each_kind_of_line_that_was_left_out_is_among_what_is_wrong_with_the_file(tmp_path: Path) -> None:
+    lines = [
+        "time,radon (pCi/L)",
+        "2026-01-01 00:00,4",
+        "2026-01-01 01:00,n/a",
+        "2026-01-01 02:00,--",
+        "2026-01-01 03:00,",
+    ]
+    (tmp_path / "m.csv").write_text("\n".join(lines))
+    house = parse_house(LEVEL + MONITOR, "x", tmp_path)
+    assert sorted(file_remarks(house)) == [
+        "m.csv: 1 line left out; line 5: has no value",
+        "m.csv: 2 lines of a kind left out; line 3: 'n/a' is not a number",
+    ]
+    assert file_remarks(parse_house(LEVEL, "x", tmp_path)) == ()
 
 
 def test_a_file_that_is_a_folder_or_a_link_elsewhere_is_told(tmp_path: Path) -> None:

@@ -80,11 +80,14 @@ def transition_told(house: House) -> tuple[Assumed, ...]:
 
 def solvers_of(house: House) -> tuple[Solver, ...]:
     """Reduction and levels; how the level after the fan stands to the level that decides."""
-    found = days_of(house)
-    wants = () if found and found.start else (("days_after",) if found else ("day_count",))
+    file = watched(house)
+    found = file if isinstance(file, Watched) else None
+    # A file that cannot be used is not missing: the statement is refused with what is wrong with it.
+    wants = ("day_count",) if file is None else ("days_after",) if found and not found.start else ()
 
     def effect(transition_time: Values) -> Reduction:
-        assert found
+        if found is None:
+            raise ValueError(str(file))
         return effect_of(found, float(np.max(transition_time)))
 
     def fell(transition_time: Values, device_spread: Values, **_: Values) -> Mapping[str, Values]:
@@ -105,10 +108,11 @@ def solvers_of(house: House) -> tuple[Solver, ...]:
     def stands(
         transition_time: Values, device_spread: Values, action_level: Values, **_: Values
     ) -> Mapping[str, Values]:
+        level, one = float(np.max(action_level)), effect(transition_time)
         assert found
-        level, on = float(np.max(action_level)), found.states(float(np.max(transition_time))) == ON
+        on = found.states(float(np.max(transition_time))) == ON
         results = {
-            "chance_after": chance_over(effect(transition_time).after + _device(device_spread), level),
+            "chance_after": chance_over(one.after + _device(device_spread), level),
             "days_above": float(np.sum(found.days.means[on] > level)),
         }
         return alike(results, transition_time, device_spread, action_level)

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from radonwork.house import monitor as monitors
 from radonwork.house.monitor import LARGEST, Asked, Days, MonitorError, Series, read_monitor
 from radonwork.solvers.step_change import LEFT_OUT, OFF, ON
 
@@ -76,6 +77,19 @@ def watched(house: "House") -> Watched | str | None:
     except OSError:
         return f"monitor.file: {monitor.file} is not beside the record; copy it there"
     return _watched(house, path, stat.st_mtime_ns, stat.st_size)
+
+
+def file_remarks(house: "House") -> tuple[str, ...]:
+    """What is wrong with the monitor's file: why it cannot be used, or the first line left out of each kind."""
+    found = watched(house)
+    if not isinstance(found, Watched):
+        return (found,) if found else ()
+    said, counted = [], found.series.counted
+    for kind in (kind for kind in monitors.LEFT_OUT if counted[kind]):
+        first = next(remark for remark in found.series.remarks if remark.kind == kind)
+        lines = "1 line" if counted[kind] == 1 else f"{counted[kind]:,} lines of a kind"
+        said.append(f"{found.series.name}: {lines} left out; {first}")
+    return tuple(said)
 
 
 @lru_cache(maxsize=4)
