@@ -51,8 +51,23 @@ class Term:
 
     @property
     def label(self) -> str:
-        """The name in plain words: "pipe outside diameter"."""
-        return self.name.replace("_", " ")
+        """The name in plain words: "pipe outside diameter", "Reynolds number"."""
+        return plain(self.name)
+
+
+# What a name writes small or short: people and bodies keep their capitals.
+_SAID = {"sd": "standard deviation"} | {
+    word.lower(): word
+    for word in (
+        "Darcy", "Fanning", "Forchheimer", "ICRP", "Kutateladze", "Nusselt", "Prandtl", "Rayleigh", "Reynolds", "Sutherland",
+        "UNSCEAR", "Wallis",
+    )
+}  # fmt: skip
+
+
+def plain(name: str) -> str:
+    """A name of the glossary or of a record in words: "slab area"."""
+    return " ".join(_SAID.get(word, word) for word in name.split("_"))
 
 
 def term(name: str) -> Term:

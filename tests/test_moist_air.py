@@ -270,7 +270,7 @@ def test_an_attic_as_warm_as_the_gas_is_refused_in_one_line() -> None:
 
 
 def test_air_too_slow_to_be_turbulent_is_refused_by_its_reynolds_number() -> None:
-    with pytest.raises(RangeError, match="reynolds number is"):
+    with pytest.raises(RangeError, match="Reynolds number is"):
         cold.cold_run(**RUN | {"air_flow": 0.001})
 
 

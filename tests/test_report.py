@@ -28,9 +28,9 @@ from radonwork.files import DATA
 from radonwork.glossary import term
 from radonwork.house.calculations import Calculation, calculations
 from radonwork.house.job import parts
-from radonwork.house.record import House, read_house
+from radonwork.house.record import House, fields_of, parse_house, read_house
 from radonwork.report import contents, pieces
-from radonwork.report.blocks import Figure
+from radonwork.report.blocks import Figure, capital
 from radonwork.report.html import report_html
 from radonwork.report.pdf import report_pdf, report_typst
 from radonwork.report.told import told as told_of
@@ -341,6 +341,57 @@ def test_a_house_of_which_nothing_is_known_is_told_what_is_missing_and_meets_not
     for field in absent:
         assert field in text
         assert _run_together(field) in report.pdf_text
+
+
+# ---------------------------------------------------------------- in plain words
+
+
+def _texts(html: str) -> list[str]:
+    """The text of the page, piece by piece, without formulas and pictures."""
+    page = re.sub(r"<(svg|math|style)\b.*?</\1>", " ", html, flags=re.DOTALL)
+    return [unescape(text) for text in re.split(r"<[^>]*>", page) if text.strip()]
+
+
+def _not_plain(html: str) -> list[str]:
+    """Texts that show how Python holds a thing, or a name joined by underscores that is no field of the record."""
+    fields = {part for path, _ in fields_of(House) for part in path.replace("[]", "").split(".")}
+    held = re.compile(r"\b[A-Za-z_]\w*\(\w+=|\bobject at 0x|\bNone\b|^[\[({]'|\bdatetime\b")
+    found = []
+    for text in _texts(html):
+        joined = re.findall(r"[\w.]*_[\w.]+", re.sub(r"https?://\S+", "", text))
+        if held.search(text) or any(not set(name.strip(".").split(".")) <= fields for name in joined):
+            found.append(text)
+    return found
+
+
+def test_a_report_is_in_plain_words(report: Report) -> None:
+    assert _not_plain(report.html) == []
+
+
+def test_what_is_refused_is_told_in_plain_words_too() -> None:
+    """A house whose radon, attic and roof are beyond what calculations hold for."""
+    text = (DATA / "houses" / "alder-court.toml").read_text(encoding="utf-8")
+    for stated, beyond in (
+        ("10.1 pCi/L", "150 pCi/L"),
+        ("9.1 pCi/L", "150 pCi/L"),
+        ("-5 degF", "-200 degF"),
+        ("6 in", "3 in"),
+    ):
+        assert f'"{stated}"' in text
+        text = text.replace(f'"{stated}"', f'"{beyond}"')
+    house = parse_house(text, "house.toml")
+    worked = calculations(house)
+    refused = {name: reason for c in worked for name, reason in c.run.refused.items()}
+    assert len(refused) > 1
+    assert [name for name, reason in refused.items() if reason.startswith(f"{name}:")] == []
+    assert _not_plain(report_html(house, worked, {})) == []
+
+
+def test_a_bodys_name_keeps_its_capitals_and_a_file_or_field_its_small_letters() -> None:
+    assert (term("icrp_dose").label, term("reynolds_number").label) == ("ICRP dose", "Reynolds number")
+    assert capital("slab area") == "Slab area"
+    assert capital("monitor.file: nothing.csv is not there") == "monitor.file: nothing.csv is not there"
+    assert capital("isoZ.csv has no readings") == "isoZ.csv has no readings"
 
 
 # ---------------------------------------------------------------- text of strangers

@@ -24,7 +24,7 @@ _top_row = sympy.Piecewise((0, _n <= 3), (_pitch / 2, True))
 PIPES = Drawing(
     "pipes",
     "Bores to scale: one large pipe and several small ones",
-    "One bore of {large_bore} beside {pipe_count} bores of {small_bore}, drawn to scale. The small ones together have "
+    "One bore of {large_bore} beside {pipe_count} of {small_bore}, drawn to scale. The small ones together have "
     "{area_ratio} of the area and carry {flow_ratio} of the flow at equal loss, as one bore of {equivalent_bore} "
     "would, which is dashed around the centre of the large one.",
     Frame(

@@ -28,7 +28,7 @@ _SEEN = 0.005  # a stud that was seen is doubted so little
 _POINTS = 64  # of an array; more are tolerances of what is chosen, and no question
 _BAYES = Source(
     kind="independent computation",
-    place="Bayes' rule over every layout and place; see radonwork/solvers/stud_finder.py",
+    place="Bayes' rule over every layout and place",
 )
 _ASSUMED = (
     "Most studs stand within 1/2 in of a layout mark, one in twenty anywhere between two marks, one in fifty is not there.",
@@ -277,7 +277,7 @@ def photo_solver(house: House) -> Solver | None:
         "The place that the photograph shows",
         ("photo_x", "photo_y", "photo_tolerance"),
         (),
-        Source(kind="independent computation", place="the homography of four marks; see radonwork/solvers/photo.py"),
+        Source(kind="independent computation", place="the homography of four marks"),
         function,
         assumptions=(
             "A flat wall, and a lens that draws straight lines straight; errors to first order, all at their worst.",

@@ -89,4 +89,4 @@ def _source(sizes: tuple[float, ...]) -> "Source":
 
     if sizes:
         return Source(kind="common practice, no source", place="the saws at hand, tools.hole_saws of the record")
-    return Source(kind="from memory, unverified", place="sizes of common hole saws, data/tables/hole_saws.csv")
+    return Source(kind="from memory, unverified", place="sizes of common hole saws")

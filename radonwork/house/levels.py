@@ -28,6 +28,10 @@ class Level:
     date: str = ""
     source: str = ""
 
+    def __str__(self) -> str:
+        """ "USA: action level, 148 Bq/m3"; the owner's own as the owner wrote it."""
+        return self.quantity.text if self.basis == "own" else f"{self.name}: {self.kind}, {self.quantity.text}"
+
     @property
     def term(self) -> str:
         """The glossary term it stands for: one from memory has its own, which no rule compares with to decide."""

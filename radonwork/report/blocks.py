@@ -4,6 +4,7 @@ A block holds text as it came; whoever writes it out escapes it. So the page and
 be told to do anything by the text of a record.
 """
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -148,3 +149,9 @@ class Document:
 def words(*parts: Inline) -> Words:
     """Words without the parts that are empty."""
     return tuple(part for part in parts if part != "")
+
+
+def capital(text: str) -> str:
+    """A sentence's first letter as a capital; a file or field that it begins with stays as it is written."""
+    first = text.partition(" ")[0].rstrip(":,;")
+    return text if re.search(r"\w\.\w", first) else text[:1].upper() + text[1:]

@@ -7,7 +7,7 @@ from radonwork.engine.formula import Formula, symbol
 from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source, references
 from radonwork.engine.work import RESULT_DIGITS, Statement, Work
-from radonwork.glossary import System, term
+from radonwork.glossary import System, plain, term
 from radonwork.house.calculations import Calculation
 from radonwork.house.job import Assumed, Topic
 from radonwork.house.pipe_sizes import SCHEDULES, nominal_sizes, pipe_size
@@ -23,6 +23,7 @@ from radonwork.report.blocks import (
     Strong,
     Table,
     Words,
+    capital,
     words,
 )
 from radonwork.requirements.rules import Finding, Requirement
@@ -44,7 +45,7 @@ def _work(done: Work, assumed: Collection[str]) -> Iterator[Block]:
         yield Equations(lines)
     for name in done.results:
         yield Para(
-            words(f"{_capital(term(name).label)} ", Maths(symbol(name)), " is ", Strong(done.shown(name)), "."),
+            words(f"{capital(term(name).label)} ", Maths(symbol(name)), " is ", Strong(done.shown(name)), "."),
             "result",
         )
     if done.note:
@@ -108,15 +109,6 @@ def _holds(done: Work) -> Iterator[str]:
         yield f"if {condition.text}"
 
 
-def plain(name: str) -> str:
-    """A name of the record or glossary in words: "slab area"."""
-    return name.replace("_", " ")
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
 # ---------------------------------------------------------------- one topic of one house
 
 
@@ -125,7 +117,11 @@ def works(calculation: Calculation) -> tuple[Block, ...]:
     blocks: list[Block] = [Para((calculation.flow,))] if calculation.flow else []
     if calculation.assumed:
         rows = tuple(
-            ((Maths(symbol(entry.term)), f" {term(entry.term).meaning}"), (_taken(entry, calculation.run.system),), (entry.because,))
+            (
+                (Maths(symbol(entry.term)), f" {term(entry.term).meaning}"),
+                (_taken(entry, calculation.run.system),),
+                (entry.because,),
+            )
             for entry in calculation.assumed
         )
         head = ("Quantity", "Value taken", "Because")
@@ -196,7 +192,7 @@ def rules(stated: Iterable[Requirement], system: System) -> tuple[Block, ...]:
             (rule.text,),
             (rule.asks(system),),
             ("; ".join(condition.text(system) for condition in rule.when) or "always",),
-            (f"{_capital(str(rule.source))}." + (f" Note: {rule.note}" if rule.note else ""),),
+            (f"{capital(str(rule.source))}." + (f" Note: {rule.note}" if rule.note else ""),),
         )
         for rule in stated
     )
@@ -231,10 +227,10 @@ def verdict(finding: Finding) -> Strong:
 
 
 def _said(finding: Finding, system: System) -> str:
-    said = _capital(finding.reason) + "."
+    said = capital(finding.reason) + "."
     margin = finding.margin_text(system)
     if margin:
-        said += f" {_capital(margin)}."
+        said += f" {capital(margin)}."
     if finding.holds_over_tolerance:
         said += " The verdict stays the same to the edges of the stated tolerances."
     return said
@@ -242,7 +238,7 @@ def _said(finding: Finding, system: System) -> str:
 
 def _behind(finding: Finding) -> str:
     rule = finding.requirement
-    said = f"{_capital(str(rule.source))}."
+    said = f"{capital(str(rule.source))}."
     if rule.advice and finding.verdict != "does not apply":
         said += f" Advice: {rule.advice}"
     return said + (f" Note: {rule.note}" if rule.note else "")
@@ -283,12 +279,12 @@ def _compared(case: Case, one: Compared) -> tuple[Words, ...]:
     within = _tolerance(one)
     because = case.because if one.term in case.within else "half the last digit printed"
     decides = "" if case.decides else " Shown beside ours only: a value from memory never decides."
-    source = f"{_capital(str(case.source))}." + (f" {case.note}" if case.note else "")
+    source = f"{capital(str(case.source))}." + (f" {case.note}" if case.note else "")
     return (
-        (f"{_capital(case.name.replace('-', ' '))}: {entry.label} ", Maths(symbol(one.term)), f", given {given}"),
+        (f"{capital(plain(case.name.replace('-', '_')))}: {entry.label} ", Maths(symbol(one.term)), f", given {given}"),
         (one.published.text,),
         (one.ours_shown,),
-        (Strong(_capital(verdict)), f" within {within} ({because}).{decides}"),
+        (Strong(capital(verdict)), f" within {within} ({because}).{decides}"),
         (source,),
     )
 
@@ -315,7 +311,7 @@ def _cited(source: Source) -> Iterator[str]:
     if url := entry.get("url"):
         yield f" {url}."
     if how := source.how_read:
-        yield f" {_capital(how)}."
+        yield f" {capital(how)}."
     if details := entry.get("details"):
         yield f" Details of the citation: {details}."
 

@@ -9,13 +9,13 @@ from typing import Any
 from radonwork import __version__
 from radonwork.drawings.catalogue import Picture
 from radonwork.engine.case import cases
-from radonwork.glossary import System
+from radonwork.glossary import System, plain
 from radonwork.house.calculations import Calculation
 from radonwork.house.job import parts
 from radonwork.house.record import House
 from radonwork.house.record import Section as RecordSection
 from radonwork.report import contents
-from radonwork.report.blocks import Block, Document, Figure, Items, Para, Section, Strong, Table, Words
+from radonwork.report.blocks import Block, Document, Figure, Items, Para, Section, Strong, Table, Words, capital
 from radonwork.report.told import told
 from radonwork.units import Quantity
 
@@ -104,7 +104,7 @@ def _stated(house: House) -> Iterator[Block]:
     )
     for name in type(house).model_fields:
         value = getattr(house, name)
-        title = contents.plain(name).capitalize()
+        title = capital(plain(name))
         if isinstance(value, tuple):
             if value:
                 yield _entries(title, value)
@@ -125,7 +125,7 @@ def _entries(title: str, entries: Sequence[RecordSection]) -> Table:
 def _facts(label: str, value: object) -> Iterator[tuple[str, str]]:
     if isinstance(value, RecordSection):
         for name in type(value).model_fields:
-            inner = contents.plain(name)
+            inner = plain(name)
             yield from _facts(f"{label}, {inner}" if label else inner, getattr(value, name))
     elif isinstance(value, tuple) and any(isinstance(entry, RecordSection) for entry in value):
         for count, entry in enumerate(value, start=1):

@@ -10,7 +10,7 @@ from radonwork.glossary import System, term
 from radonwork.house import framing as of_house
 from radonwork.house.calculations import Calculation
 from radonwork.house.cutting import RULES, Judged, cuts_of
-from radonwork.report.blocks import Block, Fold, Items, Para, Strong, Table, Words
+from radonwork.report.blocks import Block, Fold, Items, Para, Strong, Table, Words, capital
 from radonwork.report.told import Told
 from radonwork.requirements.rules import Stated, Verdict, requirements_of
 from radonwork.solvers.stud_finder import Studs
@@ -226,7 +226,7 @@ def _rules(system: System) -> Table:
                     [*(Stated(*one).text(system) for one in rule.where.items()), *(c.text(system) for c in rule.when)]
                 ),
             ),
-            (f"{str(rule.source)[:1].upper()}{str(rule.source)[1:]}.",),
+            (f"{capital(str(rule.source))}.",),
         )
         for rule in requirements_of(RULES)
     )
@@ -235,9 +235,7 @@ def _rules(system: System) -> Table:
 
 def _remark(row: dict[str, str]) -> str:
     how = Source(row["source"]).how_read or "read in the work itself"
-    return f"{how[:1].upper()}{how[1:]}." + (
-        f" {row['remark'][:1].upper()}{row['remark'][1:]}." if row["remark"] else ""
-    )
+    return f"{capital(how)}." + (f" {capital(row['remark'])}." if row["remark"] else "")
 
 
 # ---------------------------------------------------------------- to the next floor

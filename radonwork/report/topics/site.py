@@ -5,7 +5,7 @@ from functools import cache
 
 from radonwork.files import DATA
 from radonwork.house.calculations import Calculation
-from radonwork.report.blocks import Block, Items, Para, Table
+from radonwork.report.blocks import Block, Items, Para, Table, capital
 from radonwork.report.told import Told
 from radonwork.requirements.rules import Finding, Stated
 
@@ -35,8 +35,7 @@ def before_work(calculation: Calculation) -> tuple[Block, ...]:
     if not asked:
         return (Para(("Every question of the site that this record must answer is answered as asked.",)),)
     items = tuple(
-        (Para((f"{f.requirement.text} {f.reason[:1].upper()}{f.reason[1:]}. {f.requirement.advice}".strip(),)),)
-        for f in asked
+        (Para((f"{f.requirement.text} {capital(f.reason)}. {f.requirement.advice}".strip(),)),) for f in asked
     )
     return (Para(("Before work begins, settle these:",)), Items(items))
 

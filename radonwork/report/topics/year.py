@@ -8,7 +8,7 @@ from radonwork.house.calculations import Calculation
 from radonwork.house.long_run import LongRun, further, long_run
 from radonwork.house.monitor import LEFT_OUT, Days, Kind, Series, day_of
 from radonwork.house.watched import Watched, watched
-from radonwork.report.blocks import Block, Fold, Items, Para, Strong, Table
+from radonwork.report.blocks import Block, Fold, Items, Para, Strong, Table, capital
 from radonwork.report.told import Told
 from radonwork.solvers.daily_levels import MOST_DAYS
 from radonwork.solvers.quoted_band import BANDS, CONFIDENCE
@@ -66,7 +66,7 @@ def _rests_on(found: LongRun, system: str) -> Iterator[str]:
         numbers = ", ".join(map(str, found.other_places))
         yield f"Not counted, since separate places are never averaged: test {numbers}."
     if found.problem:
-        yield f"{found.problem[0].upper()}{found.problem[1:]}."
+        yield f"{capital(found.problem)}."
 
 
 def _middle(values: object) -> float:
@@ -122,7 +122,7 @@ def file(calculation: Calculation) -> tuple[Block, ...]:
     if found is None:
         return ()
     if isinstance(found, str):
-        return (Para((Strong("The monitor's file cannot be used. "), f"{found[0].upper()}{found[1:]}."), "caution"),)
+        return (Para((Strong("The monitor's file cannot be used. "), f"{capital(found)}."), "caution"),)
     return tuple(_of_file(found))
 
 
