@@ -204,30 +204,17 @@ HAS_DIMENSIONAL_NUMBERS: dict[str, str] = {
     "vent_air": "works with formulas of moist air whose constants are in SI; each of those is tested by itself",
 }
 
-# Formula by name: why sympy can rearrange it for none of its terms.
+# Formula by name: why there is no closed form for any of its terms.
 NOT_REARRANGED: dict[str, str] = {
     "stud_share": "one of two printed shares: neither tells the kind of stud",
-    "largest_hole": "the lesser of two limits, and which one counts changes with the values",
-    "place_share": "the nearer of two supports, and which one it is changes with the place",
-    "needed_wait": "where the level falls too little no wait is needed, whatever the terms are",
-    "entry_pressure": "where the fan pulls more there is none, whatever the terms are",
-    "wave_factor": "below the onset of waves it is 1 whatever the terms are",
     "hole_lean": "each term stands in an arctangent and under a root beside it",
     "saturation_logarithm": "a fitted polynomial of the temperature with its logarithm",
     "air_viscosity": "a power 3/2 of the temperature over a sum that holds it",
     "air_conductivity": "a power 3/2 of the temperature over a sum that holds an exponential of it",
     "sudden_contraction": "a polynomial of the fifth degree in the ratio of the bores",
-    "coupling_coefficient": "the ratio of the bores would be one of two roots, and which one changes with the values",
     "mitre_coefficient": "a cubic in the sine of half the angle",
-    "angle_factor": "straight pieces between printed figures",
-    "converging_branch": "cases, and a larger of two: its branch changes with the values",
     "days_between_alarms": "allowance and limit stand in an exponential and beside it",
     "share_above": "it stands in the complementary error function, whose inverse has no closed form",
-    "converging_run_tee": "two shares give the same coefficient",
-    "diverging_branch_tee": "cases: the branch changes with the values",
     "diverging_run": "cases: the branch changes with the values",
-    "relative_difference": "either result may be the higher one",
-    "pair_low": "either result may be the lower one",
-    "pair_high": "either result may be the higher one",
     "reported_result": "a rounded number does not tell what it was",
 }

@@ -52,7 +52,12 @@ _FUNCTIONS: dict[Any, tuple[str, str]] = {
     sympy.And: ("every", "every"),
     sympy.Or: ("some", "some"),
 }
-_BESIDE_MATH = {"every": lambda *parts: all(parts), "some": lambda *parts: any(parts), "step": np.heaviside}
+# Numbers of Python's own come of them: numpy's warn of a division by zero where those raise an error.
+_BESIDE_MATH: dict[str, Callable[..., Any]] = {
+    "every": lambda *parts: all(parts),
+    "some": lambda *parts: any(parts),
+    "step": lambda *parts: float(np.heaviside(*parts)),
+}
 _BESIDE_NUMPY = {
     "erfc": np.vectorize(math.erfc, otypes=[float]),  # all of scipy's special functions are much to load for one
     "largest": lambda *parts: reduce(np.maximum, parts),
@@ -182,8 +187,13 @@ def _names(modules: str, bessel: bool) -> dict[str, Any]:
     if bessel:
         from scipy import special
 
-        names |= {name: getattr(special, name) for name in _BESSEL.values()}
+        bessel_functions = {name: getattr(special, name) for name in _BESSEL.values()}
+        names |= {name: _of_numbers(f) if modules == "math" else f for name, f in bessel_functions.items()}
     return names
+
+
+def _of_numbers(function: Callable[..., Any]) -> Callable[..., float]:
+    return lambda *parts: float(function(*parts))
 
 
 def common_parts(tree: Any) -> Parts:

@@ -17,7 +17,6 @@ import sympy
 
 from radonwork.engine.compiling import common_parts, function_of, has_bessel
 from radonwork.engine.in_places import in_places
-from radonwork.engine.rearranging import roots
 from radonwork.engine.refusals import Refusal
 from radonwork.engine.sources import Source
 from radonwork.engine.work import Work
@@ -27,6 +26,7 @@ from radonwork.units import Quantity, decimal
 Values = float | np.ndarray
 Range = tuple[float, float]
 FORMULAS: dict[str, "Formula"] = {}
+ROUNDING = 2.0**-48  # what rounding may have done to each value and to the answer: 16 times that of one double
 BLOCK = 200_000  # values of long arrays worked at a time: some megabytes in all, which stay near the processor
 
 
@@ -39,7 +39,7 @@ class TermError(TypeError):
 
 
 class NotSolvable(ValueError):
-    """No closed form, or no single branch, gives the term asked for."""
+    """No closed form gives the term asked for."""
 
 
 @cache
@@ -69,8 +69,17 @@ class Condition:
         return names, function_of(names, self.relation, "numpy")
 
     def holds(self, values: Mapping[str, Values]) -> bool:
+        return bool(np.all(self.where(values)))
+
+    def where(self, values: Mapping[str, Values]) -> Any:
+        """Whether it holds, for each of an array."""
         names, test = self._test
-        return bool(np.all(test(*(values[name] for name in names))))
+        given = [values[name] for name in names]
+        with np.errstate(all="ignore"):  # what comes of a division by zero holds or does not, as any other
+            try:
+                return test(*given)
+            except ArithmeticError:  # of plain numbers
+                return test(*map(np.asarray, given))
 
 
 @dataclass(frozen=True)
@@ -119,24 +128,59 @@ class Formula:
         arrays = {name: value for name, value in values.items() if isinstance(value, np.ndarray)}
         if arrays and (worked := self._in_blocks(values, arrays)) is not None:
             return worked
+        self.check_given(values)
+        found = self.worked(values)
+        try:
+            check_range(self, self.result, found)
+        except RangeError:
+            within = self._but_for_rounding(values, found)
+            if within is None:
+                raise
+            return within
+        return found
+
+    def check_given(self, values: Mapping[str, Values]) -> None:
+        """Raises RangeError where the values put in are not such that the statement holds."""
         for name, value in values.items():
             check_range(self, name, value)
         for condition in self.conditions:
             if not condition.holds(values):
                 raise RangeError(f"holds only if {condition.text}", self.name)
+
+    def worked(self, values: Mapping[str, Values]) -> Values:
+        """What the expression gives, held to no range; not a number where it gives none."""
         arguments = [values[name] for name in self.takes]
-        if arrays:
+        if any(isinstance(value, np.ndarray) for value in arguments):
             # A constant or a term that drops out must not lose the shape of the others.
             shape = np.broadcast_shapes(*(np.shape(value) for value in arguments))
-            found: Values = self._array(*arguments)
-            found = found if np.shape(found) == shape else np.broadcast_to(found, shape).copy()
-        else:
-            try:
-                found = float(self._scalar(*arguments))
-            except (ZeroDivisionError, OverflowError, ValueError, TypeError):
-                found = float("nan")
-        check_range(self, self.result, found)
-        return found
+            with np.errstate(all="ignore"):  # what is not finite is refused, and cases that do not count are worked too
+                found = self._array(*arguments)
+            return found if np.shape(found) == shape else np.broadcast_to(found, shape).copy()
+        try:
+            return float(self._scalar(*arguments))
+        except (ZeroDivisionError, OverflowError, ValueError, TypeError):
+            return float("nan")
+
+    def sway(self, values: Mapping[str, Values], found: Values) -> Values:
+        """How far a relative change of the answer and of every value moves it, all together, for each unit of the change.
+
+        Times `ROUNDING` it is what rounding may have done, which is much where large parts nearly cancel.
+        """
+        change = 1e-8
+        with np.errstate(all="ignore"):
+            moved = (
+                np.abs(self.worked({**values, name: value * (1 + change)}) - found) for name, value in values.items()
+            )
+            return np.abs(found) + sum(np.nan_to_num(one, nan=0.0, posinf=0.0) for one in moved) / change
+
+    def _but_for_rounding(self, values: Mapping[str, Values], found: Values) -> Values | None:
+        """The answer at the bound itself where it lies outside by no more than its own rounding; None if it does not."""
+        if not np.all(np.isfinite(found)):
+            return None
+        within = np.clip(found, *span(self, self.result))
+        if not np.all(np.abs(within - found) <= ROUNDING * self.sway(values, found)):
+            return None
+        return within if isinstance(found, np.ndarray) else float(within)
 
     def _in_blocks(self, values: Mapping[str, Values], arrays: Mapping[str, np.ndarray]) -> np.ndarray | None:
         """The value of long arrays of one shape, worked and held to its ranges a block at a time.
@@ -150,7 +194,7 @@ class Formula:
             for array in arrays.values()
         ):
             return None
-        numbers = [(np.array(value), *_span(self, name)) for name, value in values.items() if name not in arrays]
+        numbers = [(np.array(value), *span(self, name)) for name, value in values.items() if name not in arrays]
         if not all(_all_within(*number) for number in numbers):
             return None
         tests = tuple(condition.relation for condition in self.conditions)
@@ -159,8 +203,8 @@ class Formula:
         longest = -(-size // count)
         spaces = [np.empty(longest, dtype=bool), *(np.empty(longest) for _ in range(places - 1))]
         given = [arrays[name].ravel() if name in arrays else values[name] for name in self.takes]
-        held = [(array.ravel(), *_span(self, name)) for name, array in arrays.items()]
-        held.append((found, *_span(self, self.result)))
+        held = [(array.ravel(), *span(self, name)) for name, array in arrays.items()]
+        held.append((found, *span(self, self.result)))
         # A block is looked at once it is near, and the work brings it; so the work may be of values that do not belong.
         with np.errstate(all="ignore"):
             for number in range(count):
@@ -183,12 +227,21 @@ class Formula:
         return Work(self, system, quantities, {self.result: found})
 
     def solved_for(self, name: str) -> "Formula":
-        """The same statement rearranged to give `name`; raises NotSolvable where no single branch is known."""
+        """The same statement rearranged to give `name`; raises NotSolvable where no closed form is known."""
+        from radonwork.engine.rearranged import rearranged
+
         if name == self.result:
             return self
         if name not in self.takes:
             raise TermError(f"{self.name} does not take {name[:60]!r}; it takes {', '.join(self.takes)}")
-        return _rearranged(self, name)
+        if name not in self._rearranged:
+            self._rearranged[name] = rearranged(self, name)
+        return self._rearranged[name]
+
+    @cached_property
+    def _rearranged(self) -> dict[str, "Formula"]:
+        """The forms made so far, by the term each gives."""
+        return {}
 
     def with_terms(self, name: str, gives: str, title: str = "", **renamed: str) -> "Formula":
         """The same statement for other quantities of the same kinds: the bore area of the small pipe, say."""
@@ -244,7 +297,7 @@ def as_quantities(statement: Any, given: Mapping[str, Quantity | float]) -> dict
 
 def check_range(statement: Any, name: str, value: Values) -> None:
     """Raises RangeError if a value, or any of an array, is not finite or lies outside what the statement covers."""
-    low, high = _span(statement, name)
+    low, high = span(statement, name)
     if not isinstance(value, np.ndarray):
         if low <= value <= high and math.isfinite(value):
             return
@@ -254,8 +307,8 @@ def check_range(statement: Any, name: str, value: Values) -> None:
     else:
         least, most = (float(value.min()), float(value.max())) if value.size else (low, low)
     # Written so that "not a number" fails too. A hair of rounding at the bound itself is no trespass.
-    slack = 1e-12 * max(abs(low) if math.isfinite(low) else 0.0, abs(high) if math.isfinite(high) else 0.0)
-    if low - slack <= least and most <= high + slack and math.isfinite(least) and math.isfinite(most):
+    hair = slack(low, high)
+    if low - hair <= least and most <= high + hair and math.isfinite(least) and math.isfinite(most):
         return
     wrong = least if not least >= low else most
     if not np.isfinite(wrong):
@@ -274,10 +327,15 @@ def check_range(statement: Any, name: str, value: Values) -> None:
     raise RangeError(told, statement.name)
 
 
-def _span(statement: Any, name: str) -> Range:
+def span(statement: Any, name: str) -> Range:
     """What a statement covers of a term."""
     stated: Range | None = statement.ranges.get(name)
     return stated or (-math.inf if term(name).signed else 0.0, math.inf)
+
+
+def slack(low: float, high: float) -> float:
+    """How far beyond its bounds a value may lie by rounding."""
+    return 1e-12 * max(abs(low) if math.isfinite(low) else 0.0, abs(high) if math.isfinite(high) else 0.0)
 
 
 def _all_within(values: np.ndarray, low: float, high: float) -> bool:
@@ -405,48 +463,6 @@ def sampled(statement: Any, count: int, seed: int = 0) -> dict[str, np.ndarray]:
         names, test = condition._test
         kept &= np.broadcast_to(test(*(points[name] for name in names)), kept.shape)
     return {name: values[kept][:count] for name, values in points.items()}
-
-
-_rearranged_forms: dict[tuple[str, tuple[str, ...], str], Formula] = {}
-
-
-def _rearranged(original: Formula, name: str) -> Formula:
-    key = (original.name, original.takes, name)
-    if key not in _rearranged_forms:
-        _rearranged_forms[key] = _solve(original, name)
-    return _rearranged_forms[key]
-
-
-def _solve(original: Formula, name: str) -> Formula:
-    wanted, given = symbol(name), symbol(original.result)
-    takes = (original.result, *(other for other in original.takes if other != name))
-    for root in roots(original.expression.doit(), given, wanted):
-        candidate = Formula(
-            name=f"{name}_from_{original.name}",
-            title=f"{original.title}, rearranged for the {term(name).label}",
-            result=name,
-            expression=root,
-            takes=takes,
-            source=original.source,
-            ranges=original.ranges,
-            conditions=tuple(c for c in original.conditions if all(s.name in takes for s in c.relation.free_symbols)),
-            assumptions=original.assumptions,
-            defaults={key: value for key, value in original.defaults.items() if key != name},
-        )
-        if _gives_back(original, candidate, name):
-            return candidate
-    raise NotSolvable(f"{original.name} cannot be rearranged for {name} in closed form")
-
-
-def _gives_back(original: Formula, candidate: Formula, name: str) -> bool:
-    """Whether the candidate returns what the original was given, over the range the glossary offers."""
-    points = sampled(original, 40)
-    try:
-        results = original(**points)
-        again = candidate(**{original.result: results, **{key: v for key, v in points.items() if key != name}})
-    except (RangeError, TypeError, ValueError):
-        return False
-    return not np.iscomplexobj(again) and bool(np.allclose(again, points[name], rtol=1e-7, atol=0))
 
 
 def free_terms(statements: Iterator[Any]) -> list[str]:

@@ -2,11 +2,12 @@
 
 `sympy.solve` alone may run for ever on a statement that has no closed form. So what stands around the term is taken off
 layer by layer, each by its inverse, until the term is alone or stands in several places; only what is then left, and
-only if it is of low degree, goes to sympy. Which of several roots is meant is for the caller to try.
+only if it is of low degree, goes to sympy. Of several cases each is taken by itself. Which of the roots is meant is for
+the caller to try.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import sympy
 from sympy import Expr
@@ -18,7 +19,7 @@ _INVERSES: dict[type, tuple[Callable[[Expr], Expr], ...]] = {
     sympy.exp: (sympy.log,),
     sympy.log: (sympy.exp,),
     sympy.sin: (sympy.asin, lambda y: sympy.pi - sympy.asin(y)),
-    sympy.cos: (sympy.acos, lambda y: -sympy.acos(y)),
+    sympy.cos: (sympy.acos, lambda y: -sympy.acos(y), lambda y: 2 * sympy.pi - sympy.acos(y)),
     sympy.tan: (sympy.atan,),
     sympy.asin: (sympy.sin,),
     sympy.acos: (sympy.cos,),
@@ -27,20 +28,47 @@ _INVERSES: dict[type, tuple[Callable[[Expr], Expr], ...]] = {
     sympy.asinh: (sympy.sinh,),
     sympy.tanh: (sympy.atanh,),
     sympy.atanh: (sympy.tanh,),
-    sympy.Abs: (lambda y: y, lambda y: -y),
-    # Where the other part is the larger (or smaller), nothing is known of the term; trying the root shows it.
-    sympy.Max: (lambda y: y,),
-    sympy.Min: (lambda y: y,),
 }
+
+# What is one of several things, by the values of what is in it.
+CHOICES = (sympy.Max, sympy.Min, sympy.Abs, sympy.Piecewise)
 
 
 def roots(expression: Expr, value: Expr, wanted: sympy.Symbol) -> list[Expr]:
-    """What `wanted` may be where `expression` = `value`; empty where no closed form is known."""
+    """All that `wanted` may be where `expression` = `value`, each once; empty where a case has no known closed form."""
+    cases = [_roots(case, value, wanted) for case in _cases(expression, wanted) if case.has(wanted)]
+    found = dict.fromkeys(root for case in cases for root in case)
+    return [root for root in found if not root.has(*_NO_NUMBERS)] if all(cases) else []
+
+
+_NO_NUMBERS = (sympy.I, sympy.nan, sympy.zoo, sympy.oo, -sympy.oo)
+
+
+def _cases(expression: Expr, wanted: sympy.Symbol) -> Iterator[Expr]:
+    """Everything the expression may be, without a choice that the term stands in."""
+    choice = next((part for part in _choices(expression) if part.has(wanted)), None)
+    if choice is None:
+        yield expression
+    elif isinstance(choice, sympy.Abs):
+        for sign in (1, -1):
+            yield from _cases(expression.xreplace({choice: sign * choice.args[0]}), wanted)
+    else:
+        for part in choice.args:
+            case = part.expr if isinstance(choice, sympy.Piecewise) else part
+            yield from _cases(expression.xreplace({choice: case}), wanted)
+
+
+def _choices(expression: Expr) -> Iterator[Expr]:
+    return (part for part in sympy.preorder_traversal(expression) if isinstance(part, CHOICES))
+
+
+def _roots(expression: Expr, value: Expr, wanted: sympy.Symbol) -> list[Expr]:
+    """The roots of an expression in which the term stands in no choice."""
     if expression == wanted:
         return [value]
     holding = [part for part in expression.args if part.has(wanted)]
     if len(holding) == 1:
-        found = [root for inner in _undone(expression, value, holding[0]) for root in roots(holding[0], inner, wanted)]
+        found = [root for inner in _undone(expression, value, holding[0]) for root in _roots(holding[0], inner, wanted)]
         if found:
             return found
     return _of_low_degree(expression, value, wanted)
@@ -79,10 +107,19 @@ def _of_low_degree(expression: Expr, value: Expr, wanted: sympy.Symbol) -> list[
             sympy.tan(angle): 2 * root / (1 - root**2),
         }
         found = _polynomial_roots((expression - value).subs(half_angle), root, wanted)
-        return [turned for half in found for turned in roots(angle, 2 * sympy.atan(half), wanted)]
-    whole = math.lcm(*(p.exp.q for p in expression.atoms(sympy.Pow) if p.base == wanted and p.exp.is_Rational))
-    in_root = (expression - value).subs(wanted, root**whole)
-    return [found**whole for found in _polynomial_roots(in_root, root, wanted)]
+        return [turned for half in found for turned in _roots(angle, 2 * sympy.atan(half), wanted)]
+    step = _step(expression, wanted)
+    in_root = (expression - value).subs(wanted, root**step)
+    return [found**step for found in _polynomial_roots(in_root, root, wanted)]
+
+
+def _step(expression: Expr, wanted: sympy.Symbol) -> sympy.Rational:
+    """The power of a new unknown that makes all powers of the term whole, and the lowest they can be."""
+    powers = {p for p in expression.atoms(sympy.Pow) if p.base == wanted and p.exp.is_Rational}
+    exponents = [p.exp for p in powers]
+    if not wanted.is_positive or expression.xreplace(dict.fromkeys(powers, sympy.S.One)).has(wanted):
+        exponents.append(sympy.S.One)
+    return sympy.Rational(math.lcm(*(e.q for e in exponents)), math.gcd(*(e.p for e in exponents)) or 1)
 
 
 def _polynomial_roots(zero: Expr, root: sympy.Symbol, wanted: sympy.Symbol) -> list[Expr]:

@@ -57,6 +57,8 @@ class Solver:
             raise RangeError(reason.reason, self.name) from None
         except ValueError as reason:
             raise RangeError(str(reason), self.name) from None
+        except ArithmeticError:
+            raise RangeError("these values are too large or too small to work with", self.name) from None
         return {name: found[name] if isinstance(found[name], np.ndarray) else float(found[name]) for name in self.gives}
 
     def work(self, system: System = "us", **given: Quantity | float) -> Work:
