@@ -274,7 +274,8 @@ def slab_of(house: House) -> Slab | None:
 def stone_of(house: House) -> dict[str, float]:
     """What the record tells of clean stone under its slab, by term; empty while it leaves out a part of that."""
     ground = house.foundation
-    if not (ground and ground.stone_diameter and ground.stone_porosity and ground.gravel_depth):
+    depth = ground.gravel_depth if ground else None
+    if not (ground and ground.stone_diameter and ground.stone_porosity and depth and depth.value > 0):
         return {}
     from radonwork.formulas.soil import bed_inertial_coefficient
 
@@ -283,7 +284,7 @@ def stone_of(house: House) -> dict[str, float]:
     )
     density = term("air_density").read(assumed("suction")["air_density"].value)
     return {
-        "layer_thickness": ground.gravel_depth.value,
+        "layer_thickness": depth.value,
         "inertial_coefficient": float(beta),
         "air_density": density.value,
     }

@@ -9,6 +9,9 @@ from radonwork.house import plan
 from radonwork.house.fields import At, Name, Notes, Place, Section, derived, like, measured, stated, wrong
 from radonwork.units import Quantity
 
+_LEAST_POROSITY, _MOST_POROSITY = 0.3, 0.6
+"""For which the laws of a bed of stone hold (formulas.soil)."""
+
 
 class Foundation(Section):
     kind: Literal["basement", "slab on grade", "crawl space", "mixed"] | None = stated("foundation")
@@ -24,6 +27,20 @@ class Foundation(Section):
     stone_diameter: Quantity | None = measured("stone_diameter")
     stone_porosity: Quantity | None = measured("stone_porosity")
     notes: Notes | None = None
+
+    @field_validator("stone_diameter")
+    @classmethod
+    def _stones(cls, diameter: Quantity | None) -> Quantity | None:
+        if diameter and diameter.value <= 0:
+            raise wrong(f"{diameter.text!r} is no size of stones; write the diameter that most of them have")
+        return diameter
+
+    @field_validator("stone_porosity")
+    @classmethod
+    def _clean(cls, porosity: Quantity | None) -> Quantity | None:
+        if porosity and not _LEAST_POROSITY <= porosity.value <= _MOST_POROSITY:
+            raise wrong(f"{porosity.text!r} is not that of a bed of clean stone; write a share from 30 % to 60 %")
+        return porosity
 
     @field_validator("outline")
     @classmethod
