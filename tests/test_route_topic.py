@@ -10,7 +10,7 @@ from fluids.fittings import K_branch_converging_Crane, K_run_converging_Crane
 from scipy.optimize import fsolve
 
 from radonwork.cli import main
-from radonwork.drawings import route_in_space
+from radonwork.drawings import lettering, route_in_space
 from radonwork.drawings.catalogue import pictures
 from radonwork.drawings.route_of_house import surroundings
 from radonwork.files import DATA
@@ -135,7 +135,7 @@ def test_no_label_of_a_drawing_lies_on_another_or_leaves_the_paper(path: Path) -
             boxes = []
             shown = r"<text x='([\d.-]+)' y='([\d.-]+)' text-anchor='(\w+)'[^>]*>([^<]*)</text>"
             for x, y, anchor, text in re.findall(shown, svg):
-                wide, base = 0.5 * route_in_space._SIZE * len(text), float(y)
+                wide, base = lettering.width(text, route_in_space._SIZE), float(y)
                 left = float(x) - wide * {"start": 0, "middle": 0.5, "end": 1}[anchor]
                 assert left >= 0, text
                 assert left + wide <= route_in_space.WIDTH, text

@@ -1,7 +1,6 @@
 """Charts of pipe and fan: fan against system, and the pressure along the way from the soil to the outlet."""
 
 from collections.abc import Mapping
-from textwrap import wrap
 
 import numpy as np
 
@@ -54,6 +53,9 @@ def along_the_route(calculation: Calculation) -> Picture | None:
     # Suction is drawn below the room's pressure; the soil stands before the first pipe.
     x = np.array([float(stop.distance) for stop in stops])
     y = -np.array([float(stop.static_suction) for stop in stops])
+    fan = _fan_place(air.route)
+    if fan >= x[-1]:  # behind it there is no pipe: the room outside, at no pressure, is what it blows into
+        x, y = np.append(x, x[-1]), np.append(y, 0.0)
     start = -run.values["soil_suction"]
     lead = 0.06 * x[-1]
     groups = _fittings(air.route)
@@ -66,7 +68,7 @@ def along_the_route(calculation: Calculation) -> Picture | None:
         title,
         Axis("straight pipe from the sump or pit", length_unit, -2.4 * lead, 1.04 * x[-1]),
         Axis("pressure over the room's", unit, low - room, high + 2 * room),
-        below=wrap(key, 104),
+        below=[key],
     )
     for place, (section, left, right) in enumerate(_spans(air.route)):
         if place % 2:
@@ -78,8 +80,9 @@ def along_the_route(calculation: Calculation) -> Picture | None:
     plot.line([0, 0], [start, y[0]], "pale dotted")
     plot.line(x, y, "accent")
     plot.points(x, y, "circle", "accent", "static pressure in the pipe")
-    jump = int(np.argmax(np.diff(y)))
-    plot.text((x[jump] + x[jump + 1]) / 2, (y[jump] + y[jump + 1]) / 2, "fan", "start", dx=7)
+    at_fan = y[np.isclose(x, fan)]
+    right = fan < 0.9 * x[-1]
+    plot.text(fan, float(at_fan.min() + at_fan.max()) / 2, "fan", "start" if right else "end", dx=7 if right else -7)
     tapped = _place_of(air.tap(air.network(run.values)), air, run.values)
     plot.points([tapped], [-run.values["gauge_reading"]], "diamond", "warn", "gauge")
     heights = dict(zip(np.round(x, 9), y, strict=True))  # the last station at a place
@@ -113,15 +116,23 @@ def _fittings(route: VentRoute) -> list[tuple[float, str]]:
 
 def _spans(route: VentRoute) -> list[tuple[str, float, float]]:
     """Each section of the way: what it is called, and where it begins and ends."""
-    found = []
+    found: list[tuple[str, float, float]] = []
     for section in route.sections:
         left, right = (float(at) for at in (section.pieces[0].start, section.pieces[-1].end))
         name = "main pipe"
         if section.pipe == "wall.pipe":
             name = f"{section.side_by_side} pipes in the wall" if section.side_by_side > 1 else "pipe in the wall"
-        if right > left:
+        if found and found[-1][0] == name:  # only a branch joins between them
+            found[-1] = (name, found[-1][1], max(right, found[-1][2]))
+        elif right > left:
             found.append((name, left, right))
     return found
+
+
+def _fan_place(route: VentRoute) -> float:
+    """How much straight pipe stands before the fan: all of it where the record does not say where it is."""
+    after = route.pieces[-1].number if route.fan_after is None else route.fan_after
+    return float(next((piece.end for piece in route.pieces if piece.number == after), 0.0))
 
 
 def _place_of(tap: Tap, air: HouseAir, values: Mapping[str, float]) -> float:

@@ -13,6 +13,7 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
+from radonwork.drawings import lettering
 from radonwork.drawings.shapes import ACCENT, INK, PALE, TEXT_SIZE, WARN, WATER
 from radonwork.units import from_unit, number, to_unit, unit_label
 
@@ -20,7 +21,6 @@ WIDTH, LEFT, RIGHT, TOP = 720, 68, 24, 22
 _BELOW = 48  # from the axis to the key: tick labels and the axis' own
 _ROW = 20  # of the key
 _FONTS = 'system-ui, "DejaVu Sans", sans-serif'
-_LETTER = 0.56 * TEXT_SIZE  # mean width of a letter, wide enough for the fonts named
 
 Numbers: TypeAlias = "Sequence[float] | np.ndarray"
 Anchor = Literal["start", "middle", "end"]
@@ -78,7 +78,7 @@ class Plot:
     x: Axis
     y: Axis
     height: int = 320  # of the field between the axes
-    below: Sequence[str] = ()  # lines of text under the key
+    below: Sequence[str] = ()  # text under the key, each on lines of its own
     _parts: list[str] = field(default_factory=list)
     _key: list[tuple[str, str]] = field(default_factory=list)
 
@@ -168,7 +168,8 @@ class Plot:
         floor = TOP + self.height
         rows = _rows(self._key)
         foot = floor + _BELOW + _ROW * len(rows)
-        high = foot + (8 + 16 * len(self.below) if self.below else 4)
+        below = [line for text in self.below for line in lettering.lines(text, TEXT_SIZE, WIDTH - LEFT - 4)]
+        high = foot + (8 + 16 * len(below) if below else 4)
         parts = [
             f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {WIDTH} {high}' role='img' "
             f"aria-labelledby='{self.name}-title' font-family='{_FONTS}' font-size='{TEXT_SIZE}'>",
@@ -191,7 +192,7 @@ class Plot:
             for x, words, sample in entries:
                 parts.append(f"<g transform='translate({x:.1f} {y})'>{sample}</g>")
                 parts.append(_text(x + 33, y + 4, words, "start"))
-        parts += [_text(LEFT, foot + 12 + 16 * count, line, "start") for count, line in enumerate(self.below)]
+        parts += [_text(LEFT, foot + 12 + 16 * count, line, "start") for count, line in enumerate(below)]
         return "\n".join([*parts, "</svg>"])
 
 
@@ -200,7 +201,7 @@ def _rows(key: Sequence[tuple[str, str]]) -> list[list[tuple[float, str, str]]]:
     rows: list[list[tuple[float, str, str]]] = []
     x = float(WIDTH)
     for words, sample in key:
-        width = 33 + _LETTER * len(words) + 22
+        width = 33 + lettering.width(words, TEXT_SIZE) + 22
         if x + width > WIDTH + 22 or not rows:
             rows.append([])
             x = float(LEFT)

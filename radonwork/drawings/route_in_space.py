@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from html import escape
 from itertools import groupby
 
+from radonwork.drawings import lettering
 from radonwork.drawings.shapes import ACCENT, INK, PALE, WARN, WATER
 from radonwork.glossary import System, term
 from radonwork.house.way import Leg, Turn, Way, tape
@@ -19,7 +20,8 @@ from radonwork.units import decimal
 Flat = tuple[float, float]
 WIDTH, HEIGHT, MARGIN = 760, 560, 78
 _SIZE = 12.5
-_LETTER, _LINE = 0.56 * _SIZE, 1.25 * _SIZE
+_LINE = 1.25 * _SIZE
+_APART = 4  # px between words on one line
 _FONTS = 'system-ui, "DejaVu Sans", sans-serif'
 _ROOM = 0.7
 """m of floor drawn around the route."""
@@ -55,6 +57,8 @@ class _Paper:
     labels: list[str] = field(default_factory=list)
     taken: list[tuple[float, float, float, float]] = field(default_factory=list)
     lines: list[tuple[Flat, Flat]] = field(default_factory=list)
+    leaders: list[tuple[Flat, Flat]] = field(default_factory=list)
+    left_off: int = 0
 
     def at(self, point: Flat) -> Flat:
         return (point[0] - self.left) * self.scale, self.height - (point[1] - self.bottom) * self.scale
@@ -72,30 +76,68 @@ class _Paper:
         self.parts.append(f"<circle cx='{x:.1f}' cy='{y:.1f}' r='{radius}' {look}/>")
         self.taken.append((x - radius, y - radius, x + radius, y + radius))
 
-    def label(self, point: Flat, text: str, colour: str = "ink", away: float = 11) -> None:
-        """Words as near to a point as there is room; a thin line leads to them where they had to go far."""
+    def label(
+        self, point: Flat, text: str, colour: str = "ink", away: float = 11, shorter: tuple[str, ...] | None = None
+    ) -> None:
+        """Words as near to a point as there is room; a thin line leads to them where they had to go far.
+
+        Where they would lie on others the first of `shorter` that does not is taken, and where none does, nothing: the
+        drawing then says that labels are left off. Without `shorter` the words always stand.
+        """
+        chosen = None
+        for words in (text, *(shorter or ())):
+            found = self._room(point, words, away)
+            if chosen is None or found.clear:
+                chosen = found
+            if found.clear:
+                break
+        assert chosen
+        if shorter is not None and not chosen.clear:
+            self.left_off += 1
+            return
+        left, top, right, bottom = chosen.box
+        self.taken.append((left - _APART, top, right + _APART, bottom))
         x, y = self.at(point)
-        width = _LETTER * len(text)
+        if chosen.distance > away + 8:
+            self.leaders.append(((x, y), chosen.at))
+            self.parts.append(
+                f"<path d='M{x:.1f} {y:.1f}L{chosen.at[0]:.1f} {chosen.at[1]:.1f}' stroke='{_COLOURS[colour]}' "
+                "stroke-width='0.7' fill='none'/>"
+            )
+        anchor = "start" if chosen.box[0] == chosen.at[0] else "end" if chosen.box[2] == chosen.at[0] else "middle"
+        self._write(chosen.at[0], chosen.box[3] - 0.3 * _LINE, chosen.words, colour, anchor)
+
+    def called(self, point: Flat, text: str) -> None:
+        """What something around the route is called, unless that would lie on other words."""
+        if self._overlap(self._room(point, text, 6).box) < 1:
+            self.label(point, text, "pale", 6)
+
+    def _room(self, point: Flat, words: str, away: float) -> "_Spot":
+        """The best place for words near a point."""
+        x, y = self.at(point)
+        width = lettering.width(words, _SIZE)
         best = None
         for distance in (away, away + 9, away + 22, away + 38, away + 58, away + 84):
             for turn in (0, 180, 45, 135, -45, -135, 90, -90, 22, 158, -22, -158):
                 cx, cy = x + distance * math.cos(math.radians(turn)), y - distance * math.sin(math.radians(turn))
                 side = 0.5 if abs(turn) == 90 else 0.0 if abs(turn) < 90 else 1.0
                 box = (cx - side * width, cy - _LINE / 2, cx + (1 - side) * width, cy + _LINE / 2)
-                cost = self._cost(box) + 0.25 * distance
-                if best is None or cost < best[0]:
-                    best = (cost, box, distance, cx, cy)
-            if best and best[0] < 0.25 * distance + 1:
+                covered = self._covered(box)
+                if distance > away + 8:  # the line that leads there must not run through words or other such lines
+                    covered += 20 * sum(_crosses((x, y), (cx, cy), other) for other in self._words())
+                    covered += 20 * sum(_meet((x, y), (cx, cy), *other) for other in self.leaders)
+                crossed = 14 * sum(_crosses(one, other, box) for one, other in self.lines)
+                cost = covered + crossed + 0.25 * distance
+                if best is None or cost < best.cost:
+                    best = _Spot(words, box, distance, (cx, cy), cost, covered + crossed < 1)
+            if best and best.clear:
                 break
         assert best
-        _, box, distance, cx, cy = best
-        self.taken.append(box)
-        if distance > away + 8:
-            self.parts.append(
-                f"<path d='M{x:.1f} {y:.1f}L{cx:.1f} {cy:.1f}' stroke='{_COLOURS[colour]}' stroke-width='0.7' fill='none'/>"
-            )
-        anchor = "start" if box[0] == cx else "end" if box[2] == cx else "middle"
-        self._write(cx, box[3] - 0.3 * _LINE, text, colour, anchor)
+        return best
+
+    def _words(self) -> list[tuple[float, float, float, float]]:
+        """Boxes of words: rings and arrows are smaller, and a line may pass them."""
+        return [box for box in self.taken if box[2] - box[0] > 20 and box[3] - box[1] < 1.2 * _LINE]
 
     def _write(self, x: float, y: float, text: str, colour: str, anchor: str = "start") -> None:
         halo = "paint-order='stroke' stroke='#ffffff' stroke-width='3' stroke-linejoin='round'"
@@ -105,14 +147,14 @@ class _Paper:
     def edge(self, height: float, text: str) -> None:
         """Words at the right edge of the sheet, on a level line."""
         y = self.at((0.0, height))[1]
-        self.taken.append((WIDTH - 20 - _LETTER * len(text), y - _LINE, WIDTH - 20, y))
+        self.taken.append((WIDTH - 20 - lettering.width(text, _SIZE), y - _LINE, WIDTH - 20, y))
         self._write(WIDTH - 20, y - 4, text, "pale", "end")
 
     def corner(self, lines: Sequence[tuple[str, str]]) -> None:
         """Words in the upper left corner, a line each, kept free for them."""
         for count, (text, colour) in enumerate(lines):
             y = 20 + count * _LINE
-            self.taken.append((10, y - _LINE, 10 + _LETTER * len(text), y + 3))
+            self.taken.append((10, y - _LINE, 10 + lettering.width(text, _SIZE), y + 3))
             self._write(10, y, text, colour)
 
     def directions(self, ways: Mapping[str, Flat]) -> None:
@@ -124,17 +166,27 @@ class _Paper:
             self._write(ex + 3, ey + 4, name, "pale")
         self.taken.append((x, y - 34, x + 70, y + 22))
 
-    def _cost(self, box: tuple[float, float, float, float]) -> float:
+    def _covered(self, box: tuple[float, float, float, float]) -> float:
+        """How much of a box lies on something or off the sheet."""
         left, top, right, bottom = box
         off = max(4 - left, 0) + max(right - WIDTH + 4, 0) + max(4 - top, 0) + max(bottom - self.height + 4, 0)
+        leaders = sum(_crosses(one, other, box) for one, other in self.leaders)
+        return 50 * off + 3 * self._overlap(box) + 20 * leaders
+
+    def _overlap(self, box: tuple[float, float, float, float]) -> float:
+        """How much of a box lies on something."""
+        left, top, right, bottom = box
         overlap = 0.0
         for a, b, r, d in self.taken:
             if a < right and left < r and b < bottom and top < d:
                 overlap += (min(right, r) - max(left, a)) * (min(bottom, d) - max(top, b))
-        crossed = sum(_crosses(one, other, box) for one, other in self.lines)
-        return 50 * off + 3 * overlap + 14 * crossed
+        return overlap
 
     def svg(self) -> str:
+        if self.left_off:
+            are = "labels are" if self.left_off > 1 else "label is"
+            said = f"{self.left_off} {are} left off for want of room; the table of pieces has all"
+            self._write(WIDTH - 10, self.height - 10, said, "pale", "end")
         return "\n".join(
             [
                 f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {WIDTH} {self.height}' role='img' "
@@ -145,6 +197,27 @@ class _Paper:
                 "</svg>",
             ]
         )
+
+
+@dataclass(frozen=True)
+class _Spot:
+    """A place for words: its box, how far off, where their line ends; `clear` if nothing lies under it."""
+
+    words: str
+    box: tuple[float, float, float, float]
+    distance: float
+    at: Flat
+    cost: float
+    clear: bool
+
+
+def _meet(a: Flat, b: Flat, c: Flat, d: Flat) -> bool:
+    """Whether two lines on the paper cross."""
+
+    def side(p: Flat, q: Flat, r: Flat) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
 
 
 def _crosses(a: Flat, b: Flat, box: tuple[float, float, float, float]) -> bool:
@@ -241,9 +314,10 @@ class _Spatial:
                 self._measure(leg, letter)
         for letter, one in zip(_LETTERS, self.ways, strict=False):
             for at, turns in _joints(one):
-                paper.label(self.projected(at), _numbered(turns, letter), "ink", 9)
+                only = ", ".join(f"{letter}{turn.number}" for turn in turns)
+                paper.label(self.projected(at), _numbered(turns, letter), "ink", 9, (only,))
         for point, text in self._names:
-            paper.label(point, text, "pale", 6)
+            paper.called(point, text)
         return paper.svg()
 
     # ------------------------------------------------------------ around it
@@ -346,8 +420,9 @@ class _Spatial:
         fall = "" if leg.upright else f", {fall_words(leg, system)}"
         if not leg.upright and abs(leg.slope) > 1e-9:
             self._arrow(self.paper.at(start), self.paper.at(end), leg.slope > 0)
-        said = f"{letter}{leg.number}: {up}{tape(leg.length, system)}{off}{fall}{side}"
-        self.paper.label(_along(start, end, 0.5), said, "accent")
+        said = f"{letter}{leg.number}: {up}{tape(leg.length, system)}"
+        shorter = (said, f"{letter}{leg.number}")
+        self.paper.label(_along(start, end, 0.5), f"{said}{off}{fall}{side}", "accent", 11, shorter)
 
     def _arrow(self, start: Flat, end: Flat, back: bool) -> None:
         """The way that water runs: against the air where the pipe falls back."""
@@ -449,13 +524,17 @@ def unrolled(way: Way, around: Surroundings, name: str = "route-unrolled") -> st
             if turn.at == leg.start and turn.turns:
                 paper.ring(a, 4.5, f"fill='#ffffff' stroke='{INK}' stroke-width='1.6'")
     for remark in way.remarks:
+        if remark.path.startswith(("suction.", "run.branch")):  # of another pipe, or of a point without one
+            continue
         here = min(range(len(seen)), key=lambda n: math.dist(way.points[n], remark.at))
         paper.label(seen[here], remark.short, "warn", 16)
     for leg, a, b in zip(way.legs, seen, seen[1:], strict=False):
         fall = "" if leg.upright else f", {fall_words(leg, way.system)}"
-        paper.label(_along(a, b, 0.5), f"{leg.number}: {tape(leg.length, way.system)}{fall}", "accent")
+        said = f"{leg.number}: {tape(leg.length, way.system)}"
+        paper.label(_along(a, b, 0.5), said + fall, "accent", 11, (said, f"{leg.number}"))
     for place, point in enumerate(way.points):
-        paper.label(seen[place], f"at {tape(point[2], way.system)}", "ink", 9)
+        high = tape(point[2], way.system)
+        paper.label(seen[place], f"at {high}", "ink", 9, (high,))
     return paper.svg()
 
 

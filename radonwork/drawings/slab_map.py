@@ -18,6 +18,7 @@ import numpy as np
 from contourpy import FillType, LineType, contour_generator
 from scipy.ndimage import distance_transform_edt
 
+from radonwork.drawings import lettering
 from radonwork.drawings.shapes import _FONTS, ACCENT, INK, PALE, TEXT_SIZE, WARN
 from radonwork.glossary import System, term
 from radonwork.solvers.field_fit import Reading
@@ -26,8 +27,9 @@ from radonwork.units import decimal, from_unit, to_unit
 
 STEPS = (1.0, 3.0, 10.0, 30.0)  # levels, in targets
 _COLOURS = ("#ffffff", "#f3ece0", "#cfe4e0", "#93c4bd", "#4f9890", "#1f665f")
-_PLAN_WIDTH, _MOST_HEIGHT, _MARGIN, _SIDE, _LINE = 470, 560, 18, 306, 19
-_LEAST_WIDTH = 520  # px, for the words below
+_PLAN_WIDTH, _MOST_HEIGHT, _MARGIN, _LINE, _SWATCH = 470, 560, 18, 19, 32
+_TITLE, _NEXT = "Suction under the slab", "next: where one more test hole tells most"
+_ASSUMED = "A layer and a slab alike everywhere are assumed."
 _LABEL_ROOM = 46  # px between a label on a line and whatever else is there
 _ROUND_LENGTHS = {"us": ("ft", (1, 2, 5, 10, 20, 50)), "metric": ("m", (0.5, 1, 2, 5, 10, 20))}
 
@@ -40,14 +42,17 @@ def slab_map(
     holes: Sequence[Reading] = (),
     next_hole: Point | None = None,
     house_pull: float | None = None,
+    called: Sequence[str] = (),
     system: System = "us",
     name: str = "slab-map",
 ) -> str:
     """The map as SVG. `target` Pa is the suction that is asked for everywhere, above zero; places are in metres.
 
     `house_pull` Pa is the suction of the house itself at its slab, on a cold day say: what the system has to beat.
+    `called` names the sources in their order; without it they are called what they are.
     """
-    made = _Map(found, tuple(sources), target, tuple(holes), next_hole, house_pull, system, escape(name, quote=True))
+    name = escape(name, quote=True)
+    made = _Map(found, tuple(sources), target, tuple(holes), next_hole, house_pull, system, name, tuple(called))
     return made.svg()
 
 
@@ -59,10 +64,11 @@ def slab_words(
     holes: Sequence[Reading] = (),
     next_hole: Point | None = None,
     house_pull: float | None = None,
+    called: Sequence[str] = (),
     system: System = "us",
 ) -> str:
     """The same in words."""
-    return _Map(found, tuple(sources), target, tuple(holes), next_hole, house_pull, system, "").words()
+    return _Map(found, tuple(sources), target, tuple(holes), next_hole, house_pull, system, "", tuple(called)).words()
 
 
 @dataclass(frozen=True)
@@ -84,6 +90,7 @@ class _Map:
     house_pull: float | None
     system: System
     name: str
+    called: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not (self.target > 0 and math.isfinite(self.target)):
@@ -129,7 +136,8 @@ class _Map:
     def named_sources(self) -> Iterator[str]:
         for number, source in enumerate(self.sources, 1):
             kind = "pit" if isinstance(source, Pit) else "loop of drain" if source.closed else "drain"
-            yield f"{number} {kind}: {self.suction(source.suction)}"
+            name = self.called[number - 1] if self.called else kind
+            yield f"{number} {name}: {self.suction(source.suction)}"
 
     def named_holes(self) -> Iterator[str]:
         for letter, hole in zip(_letters(), self.holes, strict=False):
@@ -192,15 +200,17 @@ class _Map:
 
     def svg(self) -> str:
         plan_width, plan_height = np.ptp(np.array(self.found.footprint.corners), axis=0) * self.scale
-        side = list(self.side(plan_width + 2 * _MARGIN + 8))
+        left = plan_width + 2 * _MARGIN + 8
+        side = list(self.side(left))
         height = max(plan_height + 118, _LINE * len(side) + 2 * _MARGIN)
-        width = max(plan_width + 2 * _MARGIN + _SIDE, _LEAST_WIDTH)
+        below = max(_MARGIN + lettering.width(words, TEXT_SIZE) for words in (*self.summary, _ASSUMED))
+        width = max(left + self.side_width, below) + _MARGIN
         outline = self.path(self.found.footprint.corners, close=True)
         return "\n".join(
             [
                 f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {width:.0f} {height:.0f}' role='img' "
                 f"aria-labelledby='{self.name}-title' font-family='{_FONTS}' font-size='{TEXT_SIZE}'>",
-                f"<title id='{self.name}-title'>Suction under the slab</title>",
+                f"<title id='{self.name}-title'>{_TITLE}</title>",
                 self.patterns(outline),
                 f"<g clip-path='url(#{self.name}-slab)'>",
                 *self.fills(),
@@ -333,23 +343,31 @@ class _Map:
     def side(self, left: float) -> Iterator[str]:
         """Bands from the most suction down, sources, holes, the meaning of marks; a line each."""
         row = _MARGIN + 12.0
-        yield _text(left, row, "Suction under the slab", INK, "start", bold=True)
+        yield _text(left, row, _TITLE, INK, "start", bold=True)
         for band in reversed(self.bands):
             row += _LINE
             box = f"x='{left:.0f}' y='{row - 12:.1f}' width='24' height='14'"
             fills = [band.colour, *([f"url(#{self.name}-{band.hatch})"] if band.hatch else [])]
             boxes = "".join(f"<rect {box} fill='{fill}' stroke='{INK}' stroke-width='0.8'/>" for fill in fills)
-            yield boxes + _text(left + 32, row, band.words, INK, "start")
+            yield boxes + _text(left + _SWATCH, row, band.words, INK, "start")
         row += _LINE / 2
         for words in [*self.named_sources(), *self.named_holes()]:
             row += _LINE
             yield _text(left, row, words, INK, "start")
         if self.next_hole:
             row += _LINE
-            yield _text(left, row, "next: where one more test hole tells most", INK, "start")
+            yield _text(left, row, _NEXT, INK, "start")
         for words in self.pull_words:
             row += _LINE
             yield _text(left, row, words, INK, "start")
+
+    @property
+    def side_width(self) -> float:
+        """How wide the words at the side are."""
+        plain = [*self.named_sources(), *self.named_holes(), *self.pull_words, *([_NEXT] if self.next_hole else [])]
+        said = [lettering.width(words, TEXT_SIZE) for words in plain]
+        said += [_SWATCH + lettering.width(band.words, TEXT_SIZE) for band in self.bands]
+        return max(*said, lettering.width(_TITLE, TEXT_SIZE, bold=True))
 
     def below(self, top: float) -> Iterator[str]:
         """A scale bar, and how much of the slab has the target."""
@@ -364,7 +382,7 @@ class _Map:
         for words in self.summary:
             row += _LINE + 2
             yield _text(_MARGIN, row, words, INK, "start")
-        yield _text(_MARGIN, row + _LINE, "A layer and a slab alike everywhere are assumed.", PALE, "start")
+        yield _text(_MARGIN, row + _LINE, _ASSUMED, PALE, "start")
 
 
 def _letters() -> Iterator[str]:

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from typing import Any
 
 from radonwork.drawings.slab_map import slab_map, slab_words
-from radonwork.glossary import System
+from radonwork.glossary import System, term
 from radonwork.house.record import House
 from radonwork.house.slab import STONE, next_hole, readings_of, slab_of
 from radonwork.solvers.suction_field import Source, SuctionMap
+from radonwork.units import shown
+
+_LONGEST = 40  # letters of a name beside the plan
 
 
 @dataclass(frozen=True)
@@ -34,11 +37,11 @@ class SlabDrawing:
 
     def svg(self, values: Mapping[str, float], system: System = "us") -> str:
         """The map."""
-        return slab_map(*self._field(values), system=system, name=self.name, **self._marks(values))
+        return slab_map(*self._field(values), system=system, name=self.name, **self._marks(values, system))
 
     def described(self, values: Mapping[str, float], system: System = "us") -> str:
         """The map in words."""
-        return slab_words(*self._field(values), system=system, **self._marks(values))
+        return slab_words(*self._field(values), system=system, **self._marks(values, system))
 
     def _field(self, values: Mapping[str, float]) -> tuple[SuctionMap, tuple[Source, ...]]:
         slab = slab_of(self.house)
@@ -47,11 +50,27 @@ class SlabDrawing:
         suction = values["soil_suction"]
         return slab.map(suction, values["leakage_length"], **stone), slab.at(suction, **stone)
 
-    def _marks(self, values: Mapping[str, float]) -> dict[str, Any]:
+    def _marks(self, values: Mapping[str, float], system: System) -> dict[str, Any]:
         best = next_hole(self.house)
         return {
             "target": values["target_suction"],
             "holes": readings_of(self.house),
             "next_hole": best.at if best else None,
             "house_pull": values.get("stack_suction"),
+            "called": called(self.house, system),
         }
+
+
+def called(house: House, system: System = "us") -> tuple[str, ...]:
+    """What the places of the slab are called, in their order: drains, then pits by the names of their suction points.
+
+    All are drawn at the one suction of the values; of a point whose pipe states another at its soil, that is said.
+    """
+    stated = {branch.point: branch.soil_suction for branch in (house.run.branch if house.run else ())}
+    found = ["loop of drain" if drain.closed else "drain" for drain in house.drains()]
+    for point in house.suction_points():
+        if not point.on_drain:
+            own = stated.get(point.name)
+            name = point.name if len(point.name) <= _LONGEST else f"{point.name[: _LONGEST - 1].rstrip()}…"
+            found.append(name + (f" (states {shown(own.value, term('soil_suction').unit(system))})" if own else ""))
+    return tuple(found)

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from html import escape
 
+from radonwork.drawings import lettering
 from radonwork.drawings.shapes import _FONTS, ACCENT, INK, PALE, TEXT_SIZE
 from radonwork.glossary import System
 from radonwork.house.cut_list import Batch, CutList, cut_list_of
@@ -12,7 +13,6 @@ from radonwork.house.way import tape
 from radonwork.solvers.stock import CutStick
 
 WIDTH, SIDE, BAR, ROW, HEAD = 720, 16, 26, 40, 30
-_LETTER = 0.56 * TEXT_SIZE  # mean width of a letter
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,7 @@ def _stick(batch: Batch, stick: CutStick, y: float, scale: float, kerf: float, s
 def _label(x: float, y: float, wide: float, choices: tuple[str, ...]) -> Iterator[str]:
     """The fullest words that fit the bar; none where not even the shortest do."""
     for words in choices:
-        if len(words) * _LETTER + 6 <= wide:
+        if lettering.width(words, TEXT_SIZE) + 6 <= wide:
             yield (
                 f"<text x='{x + wide / 2:.1f}' y='{y + BAR / 2 + 5:.1f}' text-anchor='middle' fill='{INK}' "
                 f"paint-order='stroke' stroke='#ffffff' stroke-width='3'>{escape(words)}</text>"

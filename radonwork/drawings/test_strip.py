@@ -22,6 +22,7 @@ from radonwork.units import shown
 MOST_TESTS = 12  # drawn
 _WIDE, _HIGH = 660, 240  # the paper less its margins: one unit is one px
 _BAR, _ROOM = 22, 240  # height of a bar; room to the right for words
+_CLEAR = 20  # px from a line to the next that words between them want
 _HAIR = Rational(1, 10**9)
 
 PAIR_FORMULAS = (
@@ -115,11 +116,22 @@ class HouseTests:
             height=230,
             below=[self._called(result) for result in found],
         )
-        for level in _shown_levels(own.quantity.value if own else 0.0, 1.1 * most):
+        drawn = _shown_levels(own.quantity.value if own else 0.0, 1.1 * most)
+        others = [plot.up(one.value) for one in (own.quantity if own else None, at) if one]
+        crowded = []
+        for level in drawn:
             plot.level(level, "pale dotted")
             names = ", ".join(one.name for one in levels().values() if one.quantity.value == level and _read(one.basis))
-            crowded = at is not None and 0 <= at.value - level < 0.08 * most  # a line stands where the names would
-            plot.text(right, level, names, "end", "pale", -4, 13 if crowded else -4)
+            lines = [*others, *(plot.up(one) for one in drawn if one != level), plot.up(0.0)]
+            # Words stand on their line or hang from it, or below the chart where other lines would run through them.
+            for shift, near, far in ((-4, -_CLEAR, 0), (13, 0, _CLEAR)):
+                if not any(near <= line - plot.up(level) <= far for line in lines):
+                    plot.text(right, level, names, "end", "pale", -4, shift)
+                    break
+            else:
+                crowded.append(f"{names}: {shown(level, unit)}")
+        if crowded:
+            plot.below = [*plot.below, f"dotted, from below: {'; '.join(crowded)}"]
         if own:
             plot.level(own.quantity.value, "warn dashed", f"the level: {own.name}, {shown(own.quantity.value, unit)}")
         for n, result in enumerate(found, 1):
