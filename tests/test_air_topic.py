@@ -53,8 +53,8 @@ def test_the_flow_found_is_where_the_fans_own_points_and_the_losses_meet(name: s
     above = np.searchsorted(flows, v["operating_flow"])
     moved = v["air_density"] / air.curve.rated_density
     assert pressures[above] * moved < v["fan_pressure"] < pressures[above - 1] * moved
-    assert v["soil_suction"] == pytest.approx(v["soil_resistance"] * v["soil_flow"], rel=1e-6)
-    through_lid = 0.6 * v["lid_leak_area"] * np.sqrt(2 * v["soil_suction"] / v["air_density"])
+    assert v["working_suction"] == pytest.approx(v["soil_resistance"] * v["soil_flow"], rel=1e-6)
+    through_lid = 0.6 * v["lid_leak_area"] * np.sqrt(2 * v["working_suction"] / v["air_density"])
     assert v["lid_flow"] == pytest.approx(through_lid, rel=1e-6, abs=1e-9)
     assert v["operating_flow"] == pytest.approx(v["soil_flow"] + v["lid_flow"], rel=1e-6)
 
@@ -171,7 +171,7 @@ def test_without_a_fan_they_take_the_flow_the_record_is_designed_for_and_say_so(
 def test_sealing_the_lid_gains_suction_and_opening_it_moves_more_air_for_less() -> None:
     found = {one.name: one.run.values for one in alternatives(calculate(house("alder-court"), "air").run)}
     sealed, opened, now = found["lid sealed"], found["lid open by 10 in² (65 cm²)"], found["as it is"]
-    assert opened["soil_suction"] < now["soil_suction"] < sealed["soil_suction"]
+    assert opened["working_suction"] < now["working_suction"] < sealed["working_suction"]
     assert opened["operating_flow"] > now["operating_flow"] > sealed["operating_flow"]
 
 

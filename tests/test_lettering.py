@@ -149,7 +149,7 @@ def test_no_label_of_a_route_lies_on_another(house: House) -> None:
 def test_labels_that_find_no_room_are_counted_and_the_others_stand() -> None:
     svgs = drawn(parse_house(LONG, "long.toml"), "route")
     unrolled = next(svg for title, svg in svgs.items() if "unrolled" in title)
-    assert re.search(r"\d+ labels are left off for want of room; the table of pieces has all", unrolled)
+    assert re.search(r"\d+ labels are left off for want of room; the words with the drawing have all", unrolled)
     alder = next(svg for title, svg in drawn(HOUSES[0], "route").items() if "unrolled" in title)
     assert "left off" not in alder
 

@@ -138,7 +138,7 @@ def test_the_rows_are_what_pipe_and_fan_alone_give_on_soil_of_the_same_resistanc
     found = rows(reach_of(here))
     for row in ("as it is", SEALED, OPEN):
         assert found[row].air_flow == pytest.approx(alone[row]["operating_flow"], rel=1e-6)
-        assert found[row].soil_suction == pytest.approx(alone[row]["soil_suction"], rel=1e-6)
+        assert found[row].soil_suction == pytest.approx(alone[row]["working_suction"], rel=1e-6)
         assert found[row].lid_flow == pytest.approx(alone[row]["lid_flow"], rel=1e-6, abs=1e-12)
     two = next(one for key, one in found.items() if "two pipes" in key)
     assert two.air_flow == pytest.approx(alone["two 2 in pipes in the wall"]["operating_flow"], rel=1e-6)

@@ -245,9 +245,9 @@ def test_routes_are_compared_with_the_same_fan_and_soil() -> None:
     assert own.values["operating_flow"] == pytest.approx(air["operating_flow"])
     assert outside.values["operating_flow"] > own.values["operating_flow"]  # shorter, and no split riser
     for one in (own, outside):  # the same soil: its suction goes with its flow
-        leak = 0.6 * 0.15 * 0.0254**2 * (2 * one.values["soil_suction"] / air["air_density"]) ** 0.5
+        leak = 0.6 * 0.15 * 0.0254**2 * (2 * one.values["working_suction"] / air["air_density"]) ** 0.5
         soil = one.values["operating_flow"] - leak
-        assert one.values["soil_suction"] / soil == pytest.approx(air["soil_resistance"], rel=1e-6)
+        assert one.values["working_suction"] / soil == pytest.approx(air["soil_resistance"], rel=1e-6)
     assert own.values["framing_holes"] == 2 * 2 + 1  # two members for each of two pipes, and the deck
     assert outside.values["exposed_length"] / FOOT == pytest.approx(16)
 
@@ -269,7 +269,7 @@ def test_another_route_is_worth_what_a_record_with_only_that_route_is_worth() ->
     worth = calculate(house, "air").run.values
     other = compared(read_house(ALDER))[1]
     assert other.values["operating_flow"] == pytest.approx(worth["operating_flow"], rel=1e-9)
-    assert other.values["soil_suction"] == pytest.approx(worth["soil_suction"], rel=1e-9)
+    assert other.values["working_suction"] == pytest.approx(worth["working_suction"], rel=1e-9)
     way = way_of(house)
     assert way is not None
     assert way.end == pytest.approx(other.way.end if other.way else ())
@@ -367,7 +367,7 @@ def test_flows_and_suctions_at_two_points_are_those_of_equations_that_scipy_and_
 def test_a_second_point_takes_suction_from_the_first_and_moves_more_air() -> None:
     one, two = (calculate(house, "air").run.values for house in (read_house(KESTREL), two_pits()))
     assert two["operating_flow"] > one["operating_flow"]
-    assert two["soil_suction"] < one["soil_suction"]
+    assert two["working_suction"] < one["working_suction"]
 
 
 def test_each_point_is_told_with_its_flow_and_suction_and_which_soil_was_taken() -> None:

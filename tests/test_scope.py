@@ -9,6 +9,7 @@ from radonwork.drawings.route_in_space import plan_words
 from radonwork.drawings.route_of_house import surroundings
 from radonwork.files import DATA
 from radonwork.house.calculations import Calculation, calculate, calculations
+from radonwork.house.job import topics
 from radonwork.house.record import House, parse_house, read_house
 from radonwork.house.way import route_remarks, way_of
 from radonwork.report import contents
@@ -235,3 +236,16 @@ def test_a_place_behind_the_plans_origin_lies_south_and_west_of_it() -> None:
     said = plan_words(way, surroundings(of(text)))
     assert "to 0 mm east and 800 mm south" in said
     assert "-" not in said
+
+
+def test_the_suction_that_a_rule_asks_of_the_running_system_is_the_worked_one() -> None:
+    house = read_house(DATA / "houses" / "kestrel-lane.toml")
+    rules = [rule for topic in topics() for rule in requirements_of(topic) if "742.1210" in str(rule.source)]
+    assert [rule.check.quantity for rule in rules if rule.check.quantity != "least_suction"] == ["working_suction"]
+    worked = found(house, "air", "suction at the suction point")
+    assert worked.value == calculate(house, "air").run.values["working_suction"]
+    assert house.suction
+    assert house.suction.soil_suction
+    assert calculate(house, "air").run.values["soil_suction"] == house.suction.soil_suction.value != worked.value
+    without = house.model_copy(update={"fan": None})  # what a blower made is no suction of the system's
+    assert found(without, "air", "suction at the suction point").verdict == "cannot be judged"

@@ -56,7 +56,7 @@ def along_the_route(calculation: Calculation) -> Picture | None:
     fan = _fan_place(air.route)
     if fan >= x[-1]:  # behind it there is no pipe: the room outside, at no pressure, is what it blows into
         x, y = np.append(x, x[-1]), np.append(y, 0.0)
-    start = -run.values["soil_suction"]
+    start = -run.values["working_suction"]
     lead = 0.06 * x[-1]
     groups = _fittings(air.route)
     key = "; ".join(f"{number}: {names}" for number, (_, names) in enumerate(groups, 1))
@@ -93,7 +93,7 @@ def along_the_route(calculation: Calculation) -> Picture | None:
         for stop in stops
     )
     words = (
-        f"Static pressure along the way: in the sump or pit {shown(-run.values['soil_suction'], unit)}; {told}. The gauge "
+        f"Static pressure along the way: in the sump or pit {shown(-run.values['working_suction'], unit)}; {told}. The gauge "
         f"reads {shown(run.values['gauge_reading'], unit)}. Fittings: "
         + "; ".join(f"after {shown(place, length_unit)} {names}" for place, names in groups)
         + "."

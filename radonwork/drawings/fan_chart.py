@@ -33,6 +33,7 @@ class FanChart:
     statement: Solver
     flow: str
     gauge: str
+    soil: str
     at_speed: Callable[[Terms, np.ndarray], Mapping[str, float | np.ndarray]]
     fan: Callable[[Terms], Curve]
 
@@ -66,7 +67,7 @@ class FanChart:
         plot.line(*self.system_curve(values), "accent dashed", "the system: soil, lid and pipe")
         if also:
             also(plot)
-        q, p, soil = values[self.flow], values["fan_pressure"], values["soil_suction"]
+        q, p, soil = values[self.flow], values["fan_pressure"], values[self.soil]
         plot.line([q, q], [0.0, p], "warn dashed")
         plot.points([q], [soil], "square", "warn", "suction at the sump or pit")
         plot.points([q], [p], "circle", "warn", "where they meet")
@@ -79,12 +80,10 @@ class FanChart:
 
     def described(self, values: Terms, system: System = "us") -> str:
         """The same in words."""
-        said = {
-            n: shown(values[n], term(n).unit(system)) for n in (self.flow, "fan_pressure", "soil_suction", self.gauge)
-        }
+        said = {n: shown(values[n], term(n).unit(system)) for n in (self.flow, "fan_pressure", self.soil, self.gauge)}
         return (
             f"The fan's curve falls and the system's curve rises with the flow; they meet at {said[self.flow]} and "
-            f"{said['fan_pressure']}. Of that {said['soil_suction']} stands at the sump or pit; the gauge reads "
+            f"{said['fan_pressure']}. Of that {said[self.soil]} stands at the sump or pit; the gauge reads "
             f"{said[self.gauge]}."
         )
 
@@ -110,6 +109,7 @@ def house_chart(statement: AirSolver) -> FanChart:
         statement=air_solver(traced) if before or behind else statement,
         flow="operating_flow",
         gauge="gauge_reading",
+        soil="working_suction",
         at_speed=lambda terms, speeds: {**terms, "speed_ratio": speeds * terms.get("speed_ratio", 1.0)},
         fan=fan,
     )
@@ -138,6 +138,7 @@ def example_chart(statement: Solver) -> FanChart:
         statement=statement,
         flow="air_flow",
         gauge="gauge_suction",
+        soil="soil_suction",
         at_speed=at_speed,
         fan=fan,
     )

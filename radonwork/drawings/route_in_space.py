@@ -185,7 +185,7 @@ class _Paper:
     def svg(self) -> str:
         if self.left_off:
             are = "labels are" if self.left_off > 1 else "label is"
-            said = f"{self.left_off} {are} left off for want of room; the table of pieces has all"
+            said = f"{self.left_off} {are} left off for want of room; the words with the drawing have all"
             self._write(WIDTH - 10, self.height - 10, said, "pale", "end")
         return "\n".join(
             [

@@ -27,8 +27,9 @@ from radonwork.solvers.route import Network, NotAttainable, Soil
 from radonwork.solvers.system import Solved, Station, Tap, house_system, results_of, solve_system, tap_along, with_lid
 
 Terms = Mapping[str, Values]
-# The record's design flow and the reading on its gauge are facts; what the system is found to do has names of its own.
-FOUND = {"air_flow": "operating_flow", "gauge_suction": "gauge_reading"}
+# The record's design flow, the reading on its gauge and the suction that a blower made at its soil are facts; what the
+# system is found to do has names of its own.
+FOUND = {"air_flow": "operating_flow", "gauge_suction": "gauge_reading", "soil_suction": "working_suction"}
 
 
 @dataclass(frozen=True)

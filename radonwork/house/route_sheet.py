@@ -112,7 +112,7 @@ class Compared:
 
 _OF_TOPICS = {
     "route": (),
-    "air": ("operating_flow", "soil_suction", "route_loss", "main_velocity", "wall_velocity", "running_cost"),
+    "air": ("operating_flow", "working_suction", "route_loss", "main_velocity", "wall_velocity", "running_cost"),
     "parts": ("parts_cost",),
 }
 """The topics in which a route is judged, by their key, and what the others than its own work out for it."""

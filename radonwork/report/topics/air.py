@@ -16,7 +16,7 @@ from radonwork.units import decimal, number
 _COMPARED = (
     ("flow", "operating_flow"),
     ("through the lid", "lid_flow"),
-    ("suction at sump or pit", "soil_suction"),
+    ("suction at sump or pit", "working_suction"),
     ("gauge", "gauge_reading"),
     ("velocity, main pipe", "main_velocity"),
     ("velocity, wall", "wall_velocity"),

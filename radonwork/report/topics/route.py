@@ -93,7 +93,7 @@ _ROWS = (
     ("least fall toward the suction point", "least_fall", 3),
     ("outlet above the slab", "route_height", 3),
     ("flow with this fan and soil", "operating_flow", 3),
-    ("suction at sump or pit", "soil_suction", 3),
+    ("suction at sump or pit", "working_suction", 3),
     ("pressure lost in the pipe", "route_loss", 3),
     ("velocity, main pipe", "main_velocity", 3),
     ("fan and heat, a year", "running_cost", 3),

@@ -12,7 +12,7 @@ from radonwork.workbook.panel import Pane
 def panes(house: House | None) -> tuple[Pane, ...]:
     """The panels, in the order in which the workbook shows them."""
     said = (
-        "Fan and system meet at {%s}. The fan makes {%s} of pressure there, of which {soil_suction} stand at the sump or pit. "
+        "Fan and system meet at {%s}. The fan makes {%s} of pressure there, of which {%s} stand at the sump or pit. "
         "Through the soil come {soil_flow}, through the lid {lid_flow}. The gauge on the pipe reads {%s}. The air moves at "
         "{main_velocity} in the main pipe"
     )
@@ -25,7 +25,7 @@ def panes(house: House | None) -> tuple[Pane, ...]:
             "free_flow",
         ),
         drawing=example_chart(sump_system),
-        result=said % ("air_flow", "fan_pressure", "gauge_suction") + ".",
+        result=said % ("air_flow", "fan_pressure", "soil_suction", "gauge_suction") + ".",
         worked=("sump_system",),
         defaults={
             "soil_resistance": "0.0145 inWC/cfm", "lid_leak_area": "0.15 in2", "bore": "3.068 in",
@@ -46,7 +46,7 @@ def panes(house: House | None) -> tuple[Pane, ...]:
         sheet=Sheet(whole.name, whole.title, (state, statement)),
         controls=("soil_resistance", "lid_leak_area", *wall, "speed_ratio", weight),
         drawing=house_chart(statement),
-        result=said % ("operating_flow", "fan_pressure", "gauge_reading")
+        result=said % ("operating_flow", "fan_pressure", "working_suction", "gauge_reading")
         + (" and at {wall_velocity} in each pipe in the wall." if wall else "."),
         worked=("house_air",),
         defaults={"soil_resistance": "0.0145 inWC/cfm", "altitude": "0 ft"},
