@@ -414,9 +414,19 @@ def test_text_of_a_record_is_shown_and_never_obeyed(record: Callable[[str], Hous
 
 
 def test_a_sign_that_the_fonts_lack_is_named_by_its_number(record: Callable[[str], House]) -> None:
-    report = Report(record('[house]\nname = "Casa \u2728 \U0001f3e0"\n'))
-    assert "Casa \u2728 \U0001f3e0" in report.html
-    assert "U+2728" in report.pdf_text
+    """DejaVu Sans has the Hebrew letter; neither it nor the others have the Chinese one, the sparkles and the house."""
+    name = "Casa \u2728 \U0001f3e0 \u4e2d \u05d0 \u017b"
+    report = Report(record(f'[house]\nname = "{name}"\n'))
+    assert name in report.html
+    assert "Casa[U+2728][U+1F3E0][U+4E2D]\u05d0\u017b" in report.pdf_text
+
+
+def test_the_pdf_holds_no_font_of_boxes(record: Callable[[str], House]) -> None:
+    report = Report(record('[house]\nname = "\u4e2d\u6587"\n'))
+    resources = [page["/Resources"].get("/Font", {}) for page in report.reader.pages]
+    fonts = {font.get_object()["/BaseFont"].partition("+")[2] for some in resources for font in some.values()}
+    assert any(name.startswith("DejaVuSans") for name in fonts)
+    assert [name for name in fonts if not name.startswith(("DejaVuSans", "LibertinusSerif", "NewCMMath"))] == []
 
 
 def test_the_source_of_the_pdf_is_never_more_than_strings_of_what_a_record_says(record: Callable[[str], House]) -> None:

@@ -245,6 +245,8 @@ def _reading(system: System) -> tuple[Block, ...]:
         "Margins. A positive margin is the distance inside a limit, a negative one the distance outside.",
         "Sources. Each names the work and the place in it. “Derived” means that the equation follows from the premises named. "
         "Where a work was not read itself, that is said.",
+        "Characters. A PDF holds Latin, Greek, Cyrillic, Arabic and Hebrew letters and many signs; any other character of the "
+        "record stands in it as its number, such as [U+4E2D]. A browser shows them in the HTML report.",
         f"Made with radonwork {__version__}. The same record gives the same report, byte for byte.",
     )
     return (Items(tuple((_led(point),) for point in points)),)

@@ -1,27 +1,28 @@
 """Typst's source as PDF: tagged, archival, without a date of making, and with no way to the machine it is set on."""
 
-import re
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-# Other than Latin, Greek, Cyrillic, punctuation, arrows and signs, which the fonts at hand hold.
-_UNUSUAL = re.compile("[^\t\n\x20-\x7e\xa0-\u052f\u1e00-\u1fff\u2010-\u206f\u2070-\u23ff\u25a0-\u25ff]")
-
 
 def typeset(source: str) -> bytes:
-    """Typst's source as an archival PDF. Raises typst.TypstError if it cannot be set."""
+    """Typst's source as an archival PDF. A character that no font at hand holds stands there as its number, as [U+4E2D].
+
+    Raises typst.TypstError if it cannot be set.
+    """
     import typst  # its compiler is large, and the HTML report does without
 
-    try:
-        return _compiled(source)
-    except typst.TypstError:
-        # An archival PDF may hold no character that the fonts at hand lack; such a one is then named by its number.
-        return _compiled(_UNUSUAL.sub(lambda found: f"U+{ord(found[0]):04X}", source))
+    with _fonts() as folder:
+        try:
+            return _compiled(source, folder)
+        except typst.TypstError:  # as an archival PDF may hold no character without a shape
+            return _compiled(_numbered(source), folder)
 
 
-def _compiled(source: str) -> bytes:
+def _compiled(source: str, fonts: Path) -> bytes:
     import typst
 
     # An empty root and empty package folders: the source can read no file and fetch no package.
@@ -30,7 +31,7 @@ def _compiled(source: str) -> bytes:
         made = compiled(
             source.encode("utf-8"),
             root=empty,
-            font_paths=[str(_sans_fonts())],
+            font_paths=[str(fonts)],
             ignore_system_fonts=True,
             format="pdf",
             pdf_standards=["a-2a", "ua-1"],  # archival and accessible: every equation and picture has its words
@@ -42,9 +43,30 @@ def _compiled(source: str) -> bytes:
     return made
 
 
-def _sans_fonts() -> Path:
-    """The sans-serif fonts that matplotlib brings: drawings and headings look alike on every machine."""
+def _numbered(source: str) -> str:
+    """`source` with every character that the sans-serif lacks, and so nearly all that any font lacks, as its number."""
+    from matplotlib.ft2font import FT2Font
+
+    known = set(FT2Font(str(next(_sans_fonts()))).get_charmap()) | {ord("\n"), ord("\t")}
+    return "".join(one if ord(one) in known else f"[U+{ord(one):04X}]" for one in source)
+
+
+@contextmanager
+def _fonts() -> Iterator[Path]:
+    """A folder of the sans-serif alone. Beside it lies a font that has a box for every character of the world."""
+    with tempfile.TemporaryDirectory() as folder:
+        for font in _sans_fonts():
+            (Path(folder) / font.name).symlink_to(font)
+        yield Path(folder)
+
+
+def _sans_fonts() -> Iterator[Path]:
+    """The sans-serif that matplotlib brings, the regular one first: drawings and headings look alike on every machine."""
     spec = find_spec("matplotlib")
     assert spec is not None
     assert spec.origin is not None
-    return Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf"
+    yield from sorted((Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf").glob("DejaVuSans*.ttf"), key=_plainest)
+
+
+def _plainest(font: Path) -> tuple[int, str]:
+    return len(font.name), font.name
