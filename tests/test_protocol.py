@@ -2,6 +2,7 @@
 
 import random
 import re
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
@@ -13,7 +14,7 @@ from radonwork.glossary import term
 from radonwork.house import testing
 from radonwork.house.calculations import calculate
 from radonwork.house.levels import OWN, level_named, levels
-from radonwork.house.next_steps import Step, steps
+from radonwork.house.next_steps import Step, next_lines, steps
 from radonwork.house.record import House, RecordError, parse_house
 from radonwork.requirements.clauses import clause, clauses, limit
 
@@ -195,7 +196,157 @@ def test_a_test_runs_as_long_as_is_stated_or_else_from_day_to_day() -> None:
     assert house("start = 2025-09-20").test[0].length is None
 
 
+def test_bare_days_leave_the_hours_open_and_times_of_day_do_not() -> None:
+    bare = house("start = 2026-01-05\nend = 2026-01-07").test[0]
+    assert bare.lasted() == (24 * HOUR, 72 * HOUR)
+    assert bare.may_last(48 * HOUR) is None
+    assert bare.may_last(24 * HOUR) is True
+    assert bare.may_last(72 * HOUR) is False
+    timed = house("start = 2026-01-05T18:00:00\nend = 2026-01-07T17:00:00").test[0]
+    assert timed.lasted() == (47 * HOUR, 47 * HOUR)
+    assert timed.may_last(48 * HOUR) is False
+    same_day = house("start = 2026-01-05\nend = 2026-01-05").test[0]
+    assert same_day.may_last(48 * HOUR) is False
+    one = house('concentration = "5 pCi/L"\nstart = 2026-01-05T18:00:00\nend = 2026-01-07').test[0]
+    assert one.lasted() == (30 * HOUR, 54 * HOUR)  # from six in the evening to some hour of the 7th
+
+
+@pytest.mark.parametrize(
+    ("when", "verdict", "sure"),
+    [
+        ("start = 2026-01-05\nend = 2026-01-07", "met", False),  # 24 to 72 h: met at the stated value only
+        ("start = 2026-01-05\nend = 2026-01-08", "met", True),  # 48 h at least
+        ("start = 2026-01-05T18:00:00\nend = 2026-01-07T18:00:00", "met", None),
+        ("start = 2026-01-05T18:00:00\nend = 2026-01-07T17:59:00", "not met", None),
+        ("start = 2026-01-05\nend = 2026-01-05", "not met", True),
+    ],
+)
+def test_the_shortest_test_is_judged_with_what_its_days_leave_open(when: str, verdict: str, sure: bool | None) -> None:
+    found = house(short("5 pCi/L", when))
+    rule = next(f for f in calculate(found, "tests").findings if f.requirement.name == "shortest test")
+    assert rule.verdict == verdict
+    assert rule.holds_over_tolerance is sure
+    asked = "with their time of day" in said(found)
+    assert asked is (sure is False)
+
+
+def test_times_of_day_that_are_out_of_order_are_a_fault() -> None:
+    late = "[[test]]\nstart = 2026-01-05T18:00:00\nend = 2026-01-05T17:00:00\n"
+    assert "test[1].end: 2026-01-05 17:00:00 is before the start" in faults(late)
+    assert "is no later than the start" in faults(late.replace("T17", "T18"))
+
+
+@pytest.mark.parametrize("written", ["< 0.5 pCi/L", "below 20 Bq/m3", "less than 0.5 pCi/L", "n.d."])
+def test_a_result_below_detection_is_told_how_to_be_written(written: str) -> None:
+    told = faults(f'[[test]]\nconcentration = "{written}"\n')
+    assert "is below what the device could tell; write the middle of what it may be" in told
+    assert house('concentration = "0.25 pCi/L ± 0.25 pCi/L"').test[0].concentration
+
+
 # ---------------------------------------------------------------- which result decides
+
+
+def test_a_test_that_did_not_last_long_decides_as_a_short_one() -> None:
+    found = house(short("3.96 pCi/L", "start = 2026-02-15\nend = 2026-05-16", kind="long-term"))
+    at = testing.decided(found)
+    assert at
+    assert at.kind == "one"
+    assert "Fix the house" not in said(found)
+    assert "until then it counts as a short one" in said(found)  # 89 to 91 days
+    sure = house(short("3.96 pCi/L", "start = 2026-02-15\nend = 2026-05-17", kind="long-term"))
+    assert "Fix the house" in said(sure)  # over 90 days
+    brief = house(short("3.96 pCi/L", 'duration = "60 d"', kind="long-term"))
+    assert "Fix the house" not in said(brief)
+
+
+def test_a_long_test_above_the_level_decides_beside_a_higher_short_one_elsewhere() -> None:
+    cellar = short("24 pCi/L", *SOUND)
+    bedroom = short("16 pCi/L", *LONG, kind="long-term", device="alpha track").replace("basement", "bedroom")
+    found = house(cellar, bedroom)
+    at = testing.decided(found)
+    assert at
+    assert (at.numbers, at.place) == ((2,), "bedroom")
+    assert "Fix the house: 16 pCi/L (bedroom) is at or above 4 pCi/L" in said(found)
+    assert "decides nothing" not in said(found)
+    low = house(cellar, bedroom.replace("16 pCi/L", "3 pCi/L"))  # settles nothing of the cellar
+    assert "One short test decides nothing yet: 24 pCi/L (basement)" in said(low)
+
+
+def verdict_of(found: House, rule: str) -> str:
+    return next(f.verdict for f in calculate(found, "tests").findings if f.requirement.name == rule)
+
+
+def test_the_count_of_results_goes_with_what_the_steps_say() -> None:
+    two_places = house(short("24 pCi/L", *SOUND), short("9 pCi/L", *SOUND).replace("basement", "bedroom"))
+    assert "One short test decides nothing yet" in said(two_places)
+    assert verdict_of(two_places, "two results before a decision") == "not met"
+    alone = house(short("16 pCi/L", *LONG, kind="long-term", device="alpha track"))
+    assert verdict_of(alone, "two results before a decision") == "not met"
+    assert "make another test before the work begins" in said(alone)
+    both = house(short("24 pCi/L", *SOUND), short("16 pCi/L", *LONG, kind="long-term", device="alpha track"))
+    assert verdict_of(both, "two results before a decision") == "met"
+    assert "make another test" not in said(both)
+
+
+def test_what_is_too_brief_for_a_test_decides_nothing_beside_one_that_is_not() -> None:
+    found = house(short("30 pCi/L", 'duration = "20 h"'), short("3 pCi/L", *SOUND), short("3.2 pCi/L", *SOUND))
+    at = testing.decided(found)
+    assert at
+    assert at.numbers == (2, 3)
+
+
+def test_a_house_with_a_running_system_is_not_told_to_be_fixed() -> None:
+    later = short("1 pCi/L", 'duration = "96 h"', 'fan = "running"', 'fan_before = "48 h"', "severe_weather = false")
+    found = house(short("16 pCi/L", *LONG, kind="long-term", device="alpha track"), later)
+    assert "Fix the house" not in said(found)
+    assert "State on which day the fan was started" in said(found)
+    assert "Test 2, with the system running, reads 1 pCi/L" in said(found)
+
+
+def test_the_lines_of_what_is_next_name_their_fields() -> None:
+    lines = next_lines(house(short("6.2 pCi/L", *SOUND)))
+    assert any("second short one" in line for line in lines)
+    assert next_lines(house(short("6.2 pCi/L")))[0] == "State how long test 1 ran. Field: test[1].duration."
+    assert all("\n" not in line for line in lines)
+
+
+@pytest.mark.parametrize(
+    ("lines", "more", "told"),
+    [
+        (
+            'fan = "running"\nfan_before = "48 h"\nstart = 2026-03-01\nend = 2026-03-05',
+            "",
+            "Test 1 began on 2026-03-01",
+        ),
+        ('fan = "none"\nstart = 2026-03-20\nend = 2026-03-24', "", "with no fan yet, after 2026-03-14"),
+        ("", "[monitor]\nfan_start = 2026-05-01T10:00:00\n", "and the monitor on 2026-05-01: correct one"),
+        (
+            "",
+            '[[reading]]\non = 2026-03-01\ngauge = "1.2 inH2O"\n',
+            "Gauge reading 1 of 2026-03-01 is before 2026-03-14",
+        ),
+    ],
+)
+def test_what_contradicts_the_fans_start_is_told_first(lines: str, more: str, told: str) -> None:
+    found = house(short("5 pCi/L", lines), more=START + more)
+    assert told in steps(found)[0].says
+    agreed = START + "[monitor]\nfan_start = 2026-03-14T10:00:00\n"
+    after = 'fan = "running"\nfan_before = "48 h"\nstart = 2026-03-16\nend = 2026-03-20'
+    assert "correct one" not in said(house(short("5 pCi/L", after), more=agreed))
+
+
+def test_a_monitors_file_counts_among_monitors(tmp_path: Path) -> None:
+    rows = [f"2026-01-{1 + n // 24:02d} {n % 24:02d}:00,4" for n in range(72) if n != 20]
+    (tmp_path / "m.csv").write_text("\n".join(["time,radon (pCi/L)", *rows]))
+    record = '[monitor]\nfile = "m.csv"\n'
+    watched = parse_house(record, "x", tmp_path)
+    assert watched.words()["monitor_used"] is True
+    # 51 readings from the gap on, of an hour each, less the first four.
+    assert watched.facts()["monitor_time"].value == pytest.approx(47 * HOUR)
+    assert verdict_of(watched, "unbroken hours of a monitor") == "met"
+    absent = parse_house(record.replace("m.csv", "n.csv"), "x", tmp_path)
+    assert verdict_of(absent, "unbroken hours of a monitor") == "cannot be judged"
+    assert "monitor_time" not in absent.facts()
 
 
 def test_a_long_test_stands_before_short_ones_at_its_place() -> None:

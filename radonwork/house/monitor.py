@@ -30,6 +30,8 @@ _LONGEST_LINE = 4096
 _HEADING_WITHIN = 40  # lines
 ABSURD = 1e6
 """Bq/m³, 27,000 pCi/L: above what is known of houses; a monitor that says so is wrong, or the unit is."""
+BREAK = 1.5
+"""Usual intervals between two readings beyond which something is missing between them."""
 WHOLE_DAY = 0.75
 """Share of its readings that a day needs for its mean to stand for the day."""
 Unit = Literal["pCi/L", "Bq/m3", "kBq/m3"]
@@ -535,7 +537,7 @@ def _gaps(times: np.ndarray, lines: np.ndarray) -> Iterator[Remark]:
         return
     steps = np.diff(times)
     usual = float(np.median(steps))
-    for i in np.flatnonzero(steps > 1.5 * usual):
+    for i in np.flatnonzero(steps > BREAK * usual):
         missing = round(steps[i] / usual) - 1
         long = f"{steps[i] * 24:.3g} h" if steps[i] < 3 else f"{steps[i]:.3g} days"
         yield Remark(

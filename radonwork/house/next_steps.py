@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from datetime import date
 
 from radonwork.house.levels import Level
-from radonwork.house.proving import fan_start, years_after
+from radonwork.house.proving import fan_start, has_system, start_contradictions, years_after
 from radonwork.house.record import House
 from radonwork.house.testing import (
     CLOSED_BELOW,
+    DAY,
     FOUR,
     HAIR,
     Decided,
@@ -46,7 +47,14 @@ def steps(house: House) -> tuple[Step, ...]:
     return tuple(_steps(house))
 
 
+def next_lines(house: House) -> tuple[str, ...]:
+    """The same, a line each, with the field that is asked for."""
+    return tuple(step.says + (f" Field: {step.field}." if step.field else "") for step in steps(house))
+
+
 def _steps(house: House) -> Iterator[Step]:
+    for contradiction, field in start_contradictions(house):
+        yield Step(f"{contradiction}.", (clause("after the fan"),), field)
     there = results(house)
     if not there:
         yield Step(
@@ -68,18 +76,20 @@ def _protocol(house: House) -> str:
 
 def _of_one(house: House, result: Result) -> Iterator[Step]:
     """What is wrong with one test, or cannot be told of it."""
-    test, name, length = result.test, f"Test {result.number}", result.test.length
-    if length is None:
+    test, name, lasted = result.test, f"Test {result.number}", result.test.lasted()
+    if lasted is None:
         yield Step(f"State how long test {result.number} ran.", (clause("short test"),), f"{result.field}.duration")
         return
-    if length < limit("short test"):
-        yield Step(f"{name} ran {_hours(length)}, which is no test; make it again.", (clause("short test"),))
-    if test.kind == "long-term" and length <= limit("long test"):
+    if result.too_brief:
+        yield Step(f"{name} ran {_ran(lasted)}, which is no test; make it again.", (clause("short test"),))
+    if test.kind == "long-term" and test.may_last(limit("long test"), beyond=True) is False:
         yield Step(
-            f"{name} ran {_days(length)}: it is no long-term test. Write kind as short-term, or measure longer.",
+            f"{name} ran {_ran(lasted)}: it is no long-term test, and counts as a short one. Write kind as short-term, or "
+            "measure longer.",
             (clause("long test"), clause("short test")),
             f"{result.field}.kind",
         )
+    yield from _of_hours(result, name, lasted)
     if test.device is None:
         yield Step(
             f"State with what device test {result.number} was made.", (clause("device"),), f"{result.field}.device"
@@ -87,12 +97,12 @@ def _of_one(house: House, result: Result) -> Iterator[Step]:
     if test.device == "continuous monitor":
         for choice in dict.fromkeys((_protocol(house) or "current", _protocol(house) or "1992")):
             rule = clause("monitor hours", choice)
-            if length < limit("monitor hours", choice):
-                yield Step(f"{name} has {_hours(length)} of a continuous monitor, too few; let it run longer.", (rule,))
+            if test.may_last(limit("monitor hours", choice)) is False:
+                yield Step(f"{name} has {_ran(lasted)} of a continuous monitor, too few; let it run longer.", (rule,))
                 break
-    if result.short is not False and length < CLOSED_BELOW:
-        yield from _closed(result, name, length)
-    if result.short is not False and length < limit("weather"):
+    if result.short is not False and not test.may_last(CLOSED_BELOW):
+        yield from _closed(result, name, lasted)
+    if result.short is not False and not test.may_last(limit("weather")):
         if test.severe_weather is None:
             yield Step(
                 f"State whether unusually severe weather came during test {result.number}.",
@@ -113,7 +123,24 @@ def _of_one(house: House, result: Result) -> Iterator[Step]:
             yield Step(f"{name} began {had.text} after the fan, too soon; make it again.", (clause("after the fan"),))
 
 
-def _closed(result: Result, name: str, length: float) -> Iterator[Step]:
+def _of_hours(result: Result, name: str, lasted: tuple[float, float]) -> Iterator[Step]:
+    """Asks for the hours of a test whose days alone do not tell whether it lasted long enough."""
+    test = result.test
+    open_ = [clause("short test")] if test.may_last(limit("short test")) is None else []
+    if test.kind == "long-term" and test.may_last(limit("long test"), beyond=True) is None:
+        open_.append(clause("long test"))
+    if not open_:
+        return
+    counts = ", and until then it counts as a short one" if open_[-1].key == "long test" else ""
+    yield Step(
+        f"{name} ran {_ran(lasted)}, by what is stated: write how long it ran, or its start and end with their time of day, "
+        f"such as 2026-01-05T18:00:00{counts}.",
+        tuple(open_),
+        f"{result.field}.duration",
+    )
+
+
+def _closed(result: Result, name: str, lasted: tuple[float, float]) -> Iterator[Step]:
     closed = result.test.closed_before
     rules = (clause("closed before"), clause("not closed before"))
     if closed is None:
@@ -124,7 +151,7 @@ def _closed(result: Result, name: str, length: float) -> Iterator[Step]:
         )
     elif closed.value < limit("closed before"):
         yield Step(
-            f"The house had been closed only {closed.text} before {name.lower()}, which ran {_hours(length)}: make it "
+            f"The house had been closed only {closed.text} before {name.lower()}, which ran {_ran(lasted)}: make it "
             "again with 12 hours closed, or leave the device for 4 days.",
             rules,
         )
@@ -176,15 +203,22 @@ def _of_decision(house: House) -> Iterator[Step]:
             "house.level",
         )
         return
-    if at and fan_start(house) is None:
+    if has_system(house):
+        yield from _of_system(house, level)
+    elif at:
         yield from _against(house, at, level)
-    elif start := fan_start(house):
-        yield from _of_system(house, start, level)
 
 
-def _of_system(house: House, start: date, level: Level) -> Iterator[Step]:
+def _of_system(house: House, level: Level) -> Iterator[Step]:
     """Once a fan runs, the tests before it have done their work: what counts is a test of the system."""
-    since, at = [r for r in results(house) if ran(house, r.test)], decided(house)
+    start, at = fan_start(house), decided(house)
+    since = [r for r in results(house) if ran(house, r.test)]
+    if start is None:
+        yield Step(
+            "State on which day the fan was started: a commissioning entry of the fan start.",
+            (clause("after the fan"),),
+            "commissioning",
+        )
     if at:
         side = "at or above" if reported(at.value, at.unit) >= level.quantity.value - HAIR else "below"
         here = decimal(at.value, at.unit, 3)
@@ -193,12 +227,13 @@ def _of_system(house: House, start: date, level: Level) -> Iterator[Step]:
         )
     if not since:
         yield Step(
-            f"Test the system that was started on {start}, not before it has run for 24 hours: the record has no test since.",
+            f"Test the system{f' that was started on {start}' if start else ''}, not before it has run for 24 hours: the "
+            "record has no test since.",
             (clause("after the fan"),),
             "test",
         )
         return
-    last = max(since, key=lambda r: (r.test.end or r.test.start or date.min, r.number))
+    last = max(since, key=lambda r: (r.test.ended or r.test.began or date.min, r.number))
     read, line = last.concentration, _line(level, last.concentration.unit)
     if reported(read.value, read.unit) >= level.quantity.value - HAIR:
         yield Step(
@@ -209,7 +244,7 @@ def _of_system(house: House, start: date, level: Level) -> Iterator[Step]:
     else:
         yield Step(
             f"Test {last.number}, with the system running, reads {read.text}: below {line}. Test again "
-            f"{_within('retest with', last.test.end or last.test.start)}.",
+            f"{_within('retest with', last.test.ended or last.test.began)}.",
             (clause("retest with"),),
         )
 
@@ -221,7 +256,7 @@ def _within(rule: str, day: date | None) -> str:
 
 
 def _last_day(house: House, at: Decided) -> date | None:
-    days = [house.test[n - 1].end or house.test[n - 1].start for n in at.numbers]
+    days = [house.test[n - 1].ended or house.test[n - 1].began for n in at.numbers]
     return max((day for day in days if day), default=None)
 
 
@@ -232,9 +267,11 @@ def _line(level: Level, unit: str) -> str:
 
 
 def _against(house: House, at: Decided, level: Level) -> Iterator[Step]:
-    here, line = decimal(at.value, at.unit, 3), _line(level, at.unit)
+    several = len({r.test.place for r in before(house)}) > 1
+    here = decimal(at.value, at.unit, 3) + (f" ({at.place})" if several and at.place else "")
+    line = _line(level, at.unit)
     high = reported(at.value, at.unit) >= level.quantity.value - HAIR
-    if at.kind in ("one", "apart") and high:
+    if high and not at.settles:
         yield from _second(house, at, here, line)
     elif high:
         rule = _RULE[at.kind]
@@ -242,6 +279,11 @@ def _against(house: House, at: Decided, level: Level) -> Iterator[Step]:
             f"Fix the house: {here} is at or above {line}; {at.how}. A licensed practitioner does it, or guides it.",
             (clause(rule), clause("fix")),
         )
+        if len(before(house)) < limit("two results"):
+            yield Step(
+                "So far the record has one result, and two are asked for: make another test before the work begins.",
+                (clause("two results"),),
+            )
         if at.kind == "pair" and not any(r.short is False for r in before(house)):
             yield Step(
                 "Nobody need wait for a long test. Where there is time, it tells the mean of the year better.",
@@ -263,8 +305,9 @@ def _second(house: House, at: Decided, here: str, line: str) -> Iterator[Step]:
     choices = [chosen] if chosen else ["current", "1992"]
     asks = {choice: at.value > limit("at once", choice) * (1 - HAIR * (choice == "1992")) for choice in choices}
     rules = tuple(clause("at once", choice) for choice in choices)
+    alone = "One short test decides" if at.kind == "one" else "Results so far apart decide"
     yield Step(
-        f"One short test decides nothing yet: {here} is at or above {line}.",
+        f"{alone} nothing yet: {here} is at or above {line}.",
         (clause("two results"), clause("follow up")),
     )
     if len(set(asks.values())) > 1:
@@ -283,9 +326,8 @@ def _second(house: House, at: Decided, here: str, line: str) -> Iterator[Step]:
         )
 
 
-def _hours(seconds: float) -> str:
-    return decimal(seconds, "h", 3)
-
-
-def _days(seconds: float) -> str:
-    return decimal(seconds, "d", 3)
+def _ran(lasted: tuple[float, float]) -> str:
+    """How long a test ran, "47 h" or "from 24 h to 72 h", in hours up to ten days."""
+    unit = "h" if lasted[1] <= 10 * DAY else "d"
+    low, high = (decimal(end, unit, 3) for end in lasted)
+    return low if low == high else f"from {low} to {high}" if lasted[0] else f"less than {high}"

@@ -97,6 +97,36 @@ def fan_start(house: "House") -> date | None:
     """The day on which the fan was started: from the list, or else from the monitor."""
     entry = done(house).get(FAN_START)
     on: date | None = entry.on if entry and entry.on else house.monitor.fan_start if house.monitor else None
+    return _as_day(on) if on else None
+
+
+def start_contradictions(house: "House") -> tuple[tuple[str, str], ...]:
+    """What in the record does not go with the day on which its list has the fan started, each with its field."""
+    entry, monitor = done(house).get(FAN_START), house.monitor
+    start = entry.on if entry else None
+    if start is None:
+        return ()
+    found = []
+    if monitor and monitor.fan_start and _as_day(monitor.fan_start) != start:
+        day = _as_day(monitor.fan_start)
+        found.append(
+            (f"The list has the fan started on {start} and the monitor on {day}: correct one", "monitor.fan_start")
+        )
+    for number, test in enumerate(house.test, 1):
+        if test.fan == "running" and test.began and test.began < start:
+            told = f"Test {number} began on {test.began} with the fan running, before {start}, when the fan was started"
+            found.append((f"{told}: correct one", f"test[{number}].start"))
+        elif test.fan == "none" and test.began and test.began > start:
+            told = f"Test {number} began on {test.began} with no fan yet, after {start}, when the fan was started"
+            found.append((f"{told}: correct one", f"test[{number}].fan"))
+    for number, reading in enumerate(house.reading, 1):
+        if reading.on and reading.gauge and reading.on < start:
+            told = f"Gauge reading {number} of {reading.on} is before {start}, when the fan was started"
+            found.append((f"{told}: correct one", f"reading[{number}].on"))
+    return tuple(found)
+
+
+def _as_day(on: date) -> date:
     return on.date() if isinstance(on, datetime) else on
 
 
@@ -107,9 +137,9 @@ def tests_after(house: "House") -> "list[RadonTest]":
     def after(test: "RadonTest") -> bool:
         if test.fan:
             return test.fan == "running"
-        return bool(start and test.start and test.start >= start)
+        return bool(start and test.began and test.began >= start)
 
-    return sorted(filter(after, house.test), key=lambda test: test.start or date.max)
+    return sorted(filter(after, house.test), key=lambda test: test.began or date.max)
 
 
 def wait_for_test(house: "House") -> Quantity | None:
@@ -119,11 +149,7 @@ def wait_for_test(house: "House") -> Quantity | None:
         return None
     if tests[0].fan_before:
         return tests[0].fan_before
-    return _span(_noon(start), _noon(tests[0].start), 2 * _HALF_DAY) if start and tests[0].start else None
-
-
-def _noon(day: date) -> datetime:
-    return datetime(day.year, day.month, day.day, 12)
+    return _between(start, tests[0].start) if start and tests[0].start else None
 
 
 def _span(start: datetime, end: datetime, tolerance: float) -> Quantity:
@@ -308,7 +334,7 @@ def due(house: "House") -> tuple[Due, ...]:
     """What is to be done again, by source, with the day on which each is due, in the order of the days."""
     entries, running = done(house), has_system(house)
     tests = tests_after(house) if running else house.test
-    last_test = max((on for test in tests if (on := test.end or test.start)), default=None)
+    last_test = max((on for test in tests if (on := test.ended or test.began)), default=None)
     found = []
     for retest in retests():
         if retest.system != running:
@@ -427,10 +453,10 @@ def outcome(house: "House", level: float, unit: str) -> Outcome:
     after = [test for test in tests_after(house) if test.concentration]
     high: bool | None = None
     if after:
-        last = max(after, key=lambda test: test.end or test.start or date.min)
+        last = max(after, key=lambda test: test.ended or test.began or date.min)
         assert last.concentration
         high = last.concentration.value >= level
-        day = f", of {last.start}," if last.start else ""
+        day = f", of {last.began}," if last.began else ""
         why.append(
             f"The latest test with the fan running{day} reads {last.concentration.text}: "
             f"{'at or above' if high else 'below'} {decimal(level, unit, 3)}."

@@ -41,10 +41,19 @@ class Result:
 
     @property
     def short(self) -> bool | None:
-        """Whether it is a short-term test, as it is called or by its length; None where neither says."""
-        if self.test.kind:
-            return self.test.kind == "short-term"
-        return self.test.length <= limit("long test") if self.test.length else None
+        """Whether it counts as a short-term test, as it is called or since it may not have lasted long; None where neither
+        says.
+        """
+        if self.test.kind == "short-term":
+            return True
+        if self.test.lasted() is None:
+            return False if self.test.kind else None
+        return self.test.may_last(limit("long test"), beyond=True) is not True
+
+    @property
+    def too_brief(self) -> bool:
+        """Whether it surely ran shorter than the shortest test there is, so that nothing rests on it."""
+        return self.test.may_last(limit("short test")) is False
 
 
 def results(house: "House") -> tuple[Result, ...]:
@@ -55,7 +64,7 @@ def results(house: "House") -> tuple[Result, ...]:
 def ran(house: "House", test: RadonTest) -> bool:
     """Whether the suction system ran during a test: as it says, or by the day on which the fan was started."""
     start = fan_start(house)
-    return test.fan == "running" or (test.fan is None and bool(start and test.start and test.start >= start))
+    return test.fan == "running" or (test.fan is None and bool(start and test.began and test.began >= start))
 
 
 def before(house: "House") -> tuple[Result, ...]:
@@ -132,6 +141,11 @@ class Decided:
     how: str
 
     @property
+    def settles(self) -> bool:
+        """Whether something may be decided by it: one short test, or two that contradict each other, decide nothing."""
+        return self.kind not in ("one", "apart")
+
+    @property
     def quantity(self) -> Quantity:
         tail = f" ± {decimal(self.tolerance, self.unit, 6)}" if self.tolerance else ""
         return Quantity(self.value, self.unit, self.tolerance, decimal(self.value, self.unit, 6) + tail)
@@ -140,18 +154,28 @@ class Decided:
 def decided(house: "House") -> Decided | None:
     """The result that decides for the house without a system: at each place its long test, or else what may be averaged.
 
-    The highest of several places decides, since separate places are never averaged.
+    The highest of several places decides, since separate places are never averaged; but where a place settles that the
+    level is reached, one short test at another settles nothing beside it.
     """
     places = dict.fromkeys(result.test.place or "" for result in before(house))
     found = [at for at in (_at_place(house, place) for place in places) if at]
-    return max(found, key=lambda at: at.value) if found else None
+    settled = [at for at in found if at.settles and _reaches(house, at)]
+    return max(settled or found, key=lambda at: at.value, default=None)
+
+
+def _reaches(house: "House", at: Decided) -> bool:
+    level = named_level(house)
+    if level is None or level.basis == "memory":
+        return False
+    return reported(at.value, at.unit) >= level.quantity.value - HAIR
 
 
 def _at_place(house: "House", place: str) -> Decided | None:
-    here = tuple(r for r in before(house) if (r.test.place or "") == place)
+    every = tuple(r for r in before(house) if (r.test.place or "") == place)
+    here = tuple(r for r in every if not r.too_brief) or every
     long = [r for r in here if r.short is False]
     if long:
-        last = max(long, key=lambda r: (r.test.end or r.test.start or date.min, r.number))
+        last = max(long, key=lambda r: (r.test.ended or r.test.began or date.min, r.number))
         return _mean((last,), "long", place, "the long-term test at this place stands before short ones")
     for pair in reversed(pairs_of(house, here)):
         if pair.accepted and pair.together:
@@ -204,21 +228,53 @@ def facts(house: "House") -> dict[str, Quantity]:
         found |= {"first_result": made[-1].first.concentration, "second_result": made[-1].second.concentration}
         found |= _extreme("pair_distance", [pair.apart for pair in made], most=True)
     there = results(house)
-    if count := len(before(house)):
+    if at:
+        count = len(_counting(house, at))
         found["test_count"] = Quantity(float(count), "", 0.0, str(count))
-    short = [r for r in there if r.short is not False]
-    found |= _extreme("least_test_duration", [r.test.length for r in there])
-    found |= _extreme("least_long_duration", [r.test.length for r in there if r.short is False])
-    found |= _extreme("monitor_time", [r.test.length for r in there if r.test.device == "continuous monitor"])
-    closable = [r for r in short if r.test.length is None or r.test.length < CLOSED_BELOW]
+    found |= _shortest("least_test_duration", [r.test.lasted() for r in there])
+    found |= _shortest("least_long_duration", [r.test.lasted() for r in there if r.test.kind == "long-term"])
+    watches = [r.test.lasted() for r in there if r.test.device == "continuous monitor"]
+    found |= _shortest("monitor_time", [*watches, *_watched(house)])
+    closable = _closable(there)
     found |= _extreme("closed_time", [_si(r.test.closed_before) for r in closable])
     running = [r for r in there if r.test.fan == "running" and r.short is not False]
     found |= _extreme("fan_time", [_si(r.test.fan_before) for r in running])
-    brief = [r for r in short if r.test.length is None or r.test.length < limit("weather")]
+    brief = [r for r in there if r.short is not False and not r.test.may_last(limit("weather"))]
     if brief and all(r.test.severe_weather is not None for r in brief):
         storms = sum(bool(r.test.severe_weather) for r in brief)
         found["severe_count"] = Quantity(float(storms), "", 0.0, str(storms))
     return found
+
+
+def _counting(house: "House", at: Decided) -> tuple[Result, ...]:
+    """The results that a decision may rest on: one that settles nothing by itself has none of another place beside it."""
+    sound = (r for r in before(house) if not r.too_brief)
+    return tuple(r for r in sound if at.settles or (r.test.place or "") == at.place)
+
+
+def _closable(there: tuple[Result, ...]) -> list[Result]:
+    """Short tests that may be so short that the house is closed before them."""
+    return [r for r in there if r.short is not False and not r.test.may_last(CLOSED_BELOW)]
+
+
+def _watched(house: "House") -> list[tuple[float, float] | None]:
+    """Seconds that the readings of the record's monitor count without a break; empty where it names no file."""
+    if not (house.monitor and house.monitor.file):
+        return []
+    from radonwork.house.watched import Watched, unbroken, watched
+
+    found = watched(house)
+    return [(unbroken(found.series),) * 2 if isinstance(found, Watched) else None]
+
+
+def _shortest(term: str, lasted: list[tuple[float, float] | None]) -> dict[str, Quantity]:
+    """The shortest of some times, each known to lie between two, with what that leaves open; nothing where one is not known."""
+    known = [one for one in lasted if one is not None]
+    if not known or len(known) < len(lasted):
+        return {}
+    value = min((low + high) / 2 for low, high in known)
+    off, unit = value - min(low for low, _ in known), glossary.term(term).us
+    return {term: Quantity(value, unit, off, decimal(value, unit) + (f" ± {decimal(off, unit)}" if off else ""))}
 
 
 def _si(quantity: Quantity | None) -> float | None:
@@ -238,18 +294,19 @@ def _extreme(term: str, values: list[float | None], most: bool = False) -> dict[
 def words(house: "House") -> dict[str, bool | str]:
     """What the tests are, as the rules ask for it."""
     there, level = results(house), named_level(house)
+    found: dict[str, bool | str] = {"level_basis": level.basis} if level else {}
+    watched = bool(house.monitor and house.monitor.file)
+    if there or watched:
+        found["monitor_used"] = watched or any(r.test.device == "continuous monitor" for r in there)
+        found["protocol"] = (house.house and house.house.protocol) or "current"
     if not there:
-        return {"level_basis": level.basis} if level else {}
-    return {
+        return found
+    return found | {
         "level_basis": level.basis if level else "none",
         "pair_made": bool(pairs_of(house, before(house))),
-        "long_test_made": any(r.short is False for r in there),
-        "monitor_used": any(r.test.device == "continuous monitor" for r in there),
+        "long_test_made": any(r.test.kind == "long-term" for r in there),
         "tested_with_fan": any(r.test.fan == "running" and r.short is not False for r in there),
-        "short_test_closable": any(
-            r.short is not False and (r.test.length is None or r.test.length < CLOSED_BELOW) for r in there
-        ),
-        "protocol": (house.house and house.house.protocol) or "current",
+        "short_test_closable": bool(_closable(there)),
     }
 
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from radonwork.house import monitor as monitors
-from radonwork.house.monitor import LARGEST, Asked, Days, MonitorError, Series, read_monitor
+from radonwork.house.monitor import BREAK, LARGEST, Asked, Days, MonitorError, Series, read_monitor
 from radonwork.solvers.step_change import LEFT_OUT, OFF, ON
 
 if TYPE_CHECKING:
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 HOUR, DAY = 3600.0, 86400.0
 LEFT_OF_STEP = 0.01
 """What is still to come of a change once a day may count: a hundredth, 4.6 time constants."""
+FIRST_HOURS = 4 * HOUR
+"""The first hours of a monitor are dropped (aarst-mah-2019, 6.1.2(c))."""
 LEAST_TRANSITION = 24 * HOUR
 """A test begins 24 hours after the fan is started at the earliest (aarst-mah-2019, 7.3.2)."""
 _EPOCH = datetime(1970, 1, 1)
@@ -112,6 +114,16 @@ def _watched(house: "House", path: Path, _changed: int, _size: int) -> Watched |
     stated = monitor.fan_start or listed
     off = tuple((begins(one.start), begins(one.end)) for one in monitor.fan_off)
     return Watched(series, series.days(), begins(stated) if stated else None, not isinstance(stated, datetime), off)
+
+
+def unbroken(series: Series) -> float:
+    """Seconds of the longest stretch of readings without a gap that count: its first four hours are dropped."""
+    if len(series.times) < 2:
+        return 0.0
+    broken = np.flatnonzero(np.diff(series.times) > BREAK * series.interval)
+    ends = np.concatenate([[-1], broken, [len(series.times) - 1]])
+    longest = int(np.diff(ends).max())
+    return max(longest * series.interval * DAY - FIRST_HOURS, 0.0)
 
 
 def _content(path: Path) -> bytes:

@@ -1,24 +1,29 @@
 """Radon tests."""
 
+import re
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, datetime
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, field_validator, model_validator
 
 from radonwork.house.fields import Name, Notes, Section, like, wrong
+from radonwork.house.sections.commissioning import Moment, dated, moment
 from radonwork.units import Quantity
 
 DAY = 86400.0
+_HAIR = 1e-3  # seconds
+_BELOW = re.compile(r"\s*(<|≤|below\b|less than\b|under\b|not detected\b|n\.?d\.?\s*$)", re.IGNORECASE)
 EARLIEST, LATEST = 1950, 2200  # years of a radon test
 
 
 class RadonTest(Section):
     """One radon test or, of a longer series, its mean.
 
-    `duration` is how long the device measured; without it the dates say. Tests with the same `pair` ran side by side,
-    so far `apart`. `closed_before` is how long the house had been closed when the test began. `fan` says what the
-    suction system did: there was none yet, it stood still, or it ran, and had run for `fan_before` when the test began.
+    `duration` is how long the device measured; without it `start` and `end` say, to the hour where each has its time of
+    day and else to half a day either way. Tests with the same `pair` ran side by side, so far `apart`. `closed_before` is
+    how long the house had been closed when the test began. `fan` says what the suction system did: there was none yet, it
+    stood still, or it ran, and had run for `fan_before` when the test began.
     """
 
     kind: Literal["short-term", "long-term"] | None = None
@@ -27,8 +32,8 @@ class RadonTest(Section):
     device: Literal["charcoal", "alpha track", "electret", "continuous monitor", "other"] | None = None
     place: Name | None = None
     floor: Literal["basement", "ground floor", "upper floor"] | None = None
-    start: date | None = None
-    end: date | None = None
+    start: Moment = None
+    end: Moment = None
     duration: Quantity | None = like("test_duration")
     closed_before: Quantity | None = like("closed_time")
     pair: Name | None = None
@@ -37,6 +42,17 @@ class RadonTest(Section):
     fan_before: Quantity | None = like("fan_time")
     severe_weather: bool | None = None
     notes: Notes | None = None
+
+    @field_validator("concentration", mode="before")
+    @classmethod
+    def _found(cls, value: object) -> object:
+        """A result below what the device could tell is stated as what it may be; half of it would be made up."""
+        if isinstance(value, str) and _BELOW.match(value):
+            raise ValueError(
+                f"{value[:60]!r} is below what the device could tell; write the middle of what it may be and how far it may "
+                'be off, such as "0.25 pCi/L ± 0.25 pCi/L" for less than 0.5 pCi/L'
+            )
+        return value
 
     @field_validator("start", "end")
     @classmethod
@@ -47,8 +63,10 @@ class RadonTest(Section):
 
     @model_validator(mode="after")
     def _in_order(self) -> "RadonTest":
-        if self.start and self.end and self.end < self.start:
-            raise wrong(f"{self.end} is before the start, {self.start}; correct one of them", "end")
+        span = self._between()
+        if span and span[1] <= 0:  # a day may be that of both
+            told = "before" if moment(self.end) < moment(self.start) else "no later than"
+            raise wrong(f"{self.end} is {told} the start, {self.start}; correct one of them", "end")
         return self
 
     @model_validator(mode="after")
@@ -61,8 +79,10 @@ class RadonTest(Section):
         if self.duration and self.duration.value == 0:
             raise wrong(f"{self.duration.text!r} is no time; write one above zero, or leave it out", "duration")
         if self.duration and self.start and self.end:
-            days = self.duration.value / DAY
-            if not (span := (self.end - self.start).days) - 1.01 <= days <= span + 1.01:
+            low, high = self._between() or (0.0, 0.0)
+            if (
+                not min(low, high - DAY) - 0.01 * DAY <= self.duration.value <= high + 0.01 * DAY
+            ):  # hours may be dropped
                 raise wrong(
                     f"{self.duration.text!r} does not go with {self.start} to {self.end}; correct one of them",
                     "duration",
@@ -70,11 +90,53 @@ class RadonTest(Section):
         return self
 
     @property
+    def began(self) -> date | None:
+        """The day on which it began."""
+        return self.start.date() if isinstance(self.start, datetime) else self.start
+
+    @property
+    def ended(self) -> date | None:
+        """The day on which it ended."""
+        return self.end.date() if isinstance(self.end, datetime) else self.end
+
+    @property
     def length(self) -> float | None:
-        """Seconds that the test ran: as stated, or from one date to the other; None where neither says."""
+        """Seconds that the test ran: as stated, or from start to end, a bare day taken at its noon; None if neither says."""
         if self.duration:
             return self.duration.value
-        return (self.end - self.start).days * DAY if self.start and self.end and self.end > self.start else None
+        span = self._between()
+        same_day = self.began == self.ended and span and span[0] == 0  # of which the middle says nothing
+        return None if same_day or not span else (moment(self.end) - moment(self.start)).total_seconds()
+
+    @property
+    def length_error(self) -> float:
+        """Seconds by which `length` may be off: half a day for either end of which only the day is stated."""
+        low, high = self.lasted() or (0.0, 0.0)
+        return (high - low) / 2
+
+    def may_last(self, limit: float, beyond: bool = False) -> bool | None:
+        """Whether it ran for `limit` seconds, or `beyond` them; None where its length is not known so well."""
+        if (lasted := self.lasted()) is None:
+            return None
+        low, high = lasted
+        if high - low < _HAIR:
+            return low > limit + _HAIR if beyond else low >= limit - _HAIR
+        # The ends of what bare days leave open are never reached themselves.
+        return True if low >= limit - _HAIR else False if high <= limit + _HAIR else None
+
+    def lasted(self) -> tuple[float, float] | None:
+        """Seconds that it ran at least and at most, as stated or by its start and end."""
+        if self.duration:
+            return self.duration.value - self.duration.tolerance, self.duration.value + self.duration.tolerance
+        return self._between()
+
+    def _between(self) -> tuple[float, float] | None:
+        """Seconds from its start to its end at least and at most: a bare day leaves half a day open either way."""
+        if not (self.start and self.end):
+            return None
+        middle = (moment(self.end) - moment(self.start)).total_seconds()
+        off = DAY / 2 * (dated(self.start) + dated(self.end))
+        return max(middle - off, 0.0), middle + off
 
 
 def pairs(tests: tuple[RadonTest, ...]) -> Iterator[tuple[str, tuple[int, ...]]]:
@@ -98,7 +160,7 @@ def _paired(tests: tuple[RadonTest, ...]) -> tuple[RadonTest, ...]:
                 members[1],
                 "pair",
             )
-        if first.start and second.start and first.start != second.start:
+        if first.start and second.start and first.began != second.began:
             raise wrong(
                 f"{second.start} is not the day the other of {name!r} began, {first.start}", members[1], "start"
             )

@@ -100,7 +100,9 @@ def dates(calculation: Calculation) -> tuple[Block, ...]:
         " Test sooner after any change of the fan, the house, its heating or its windows, and when the gauge leaves its "
         "mark."
     )
+    wrong = [told for told, _ in proving.start_contradictions(calculation.house)]
     return (
+        *((Para((Strong("The record contradicts itself. "), f"{'. '.join(wrong)}."), "caution"),) if wrong else ()),
         Para((Strong(said), f" {running}{advice}")),
         Table("Due dates by source", ("What", "Due by", "Counted from", "Source"), tuple(rows), (4, 3, 4, 6)),
     )

@@ -1,6 +1,7 @@
 """Radon tests: what they were, what to do next, the levels, the clauses, and the risk side by side."""
 
 from collections.abc import Iterator, Mapping
+from datetime import date, datetime
 
 from radonwork.engine.sources import Source
 from radonwork.files import table
@@ -9,6 +10,7 @@ from radonwork.glossary import System, term
 from radonwork.house.calculations import Calculation
 from radonwork.house.levels import levels
 from radonwork.house.next_steps import steps
+from radonwork.house.sections.radon import DAY, RadonTest
 from radonwork.house.testing import named_level, ran, results
 from radonwork.report.blocks import Block, Fold, Items, Para, Strong, Table, Words
 from radonwork.report.told import Told
@@ -27,8 +29,8 @@ def made(calculation: Calculation) -> tuple[Block, ...]:
     for result in found:
         test = result.test
         error = f", counting error {test.counting_error.text}" if test.counting_error else ""
-        dates = " to ".join(str(day) for day in (test.start, test.end) if day) or "not stated"
-        length = decimal(test.length, "h" if test.length < 10 * 86400 else "d", 3) if test.length else "not stated"
+        dates = " to ".join(_when(day) for day in (test.start, test.end) if day) or "not stated"
+        length = _length(test)
         kind = ", ".join(part for part in (test.kind, test.device, test.pair and f"pair: {test.pair}") if part)
         system_then = "ran" if ran(house, test) else (test.fan or "not stated").replace("none", "none yet")
         rows.append(
@@ -43,6 +45,18 @@ def made(calculation: Calculation) -> tuple[Block, ...]:
         )
     head = ("Test", "Result", "Kind", "Place", "When, how long", "Suction system")
     return (Table("Radon tests", head, tuple(rows), (1, 4, 4, 4, 4, 2)),)
+
+
+def _when(on: date) -> str:
+    return f"{on:%Y-%m-%d %H:%M}" if isinstance(on, datetime) else str(on)
+
+
+def _length(test: RadonTest) -> str:
+    """How long a test ran, with what bare days leave open."""
+    if not test.length:
+        return "not stated" if test.lasted() is None else "less than a day"
+    unit = "h" if test.length < 10 * DAY else "d"
+    return decimal(test.length, unit, 3) + (f" ± {decimal(test.length_error, unit, 3)}" if test.length_error else "")
 
 
 def next_(calculation: Calculation) -> tuple[Block, ...]:
