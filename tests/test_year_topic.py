@@ -12,7 +12,7 @@ from scipy import stats
 from radonwork.drawings.catalogue import pictures
 from radonwork.files import DATA
 from radonwork.house.calculations import Calculation, calculate
-from radonwork.house.long_run import further, long_run
+from radonwork.house.long_run import further, long_run, no_fewer
 from radonwork.house.record import House, RecordError, parse_house, read_house
 from radonwork.house.watched import file_remarks
 from radonwork.report.markup import html
@@ -57,6 +57,31 @@ def verdicts(found: Calculation) -> dict[str, str]:
 
 
 # ---------------------------------------------------------------- tests alone
+
+
+def test_the_ends_and_the_chance_of_tests_are_those_of_the_lognormal_wherever_they_stand() -> None:
+    record = LEVEL.replace('"USA"', '"250 Bq/m3"\nsystem = "metric"') + radon_test("900 Bq/m3")
+    found = calculated(record)
+    spread = spread_of("short-term")
+    theirs = stats.lognorm(s=spread, scale=900)
+    values = found.run.values
+    # 1.96 standard deviations, as is stated, in place of 1.959964.
+    assert values["year_mean_low"] == pytest.approx(theirs.ppf(stats.norm.cdf(-1.96)), rel=1e-9)
+    assert values["year_mean_high"] == pytest.approx(theirs.ppf(stats.norm.cdf(1.96)), rel=1e-9)
+    assert values["chance_above"] == pytest.approx(theirs.sf(250), rel=1e-9)
+    said = [picture.description for picture in pictures(found)]
+    assert len(said) == 2
+    ends = [re.findall(r"(103|7,893) Bq/m³", one) for one in said]
+    assert ends == [["103", "7,893"]] * 2
+    assert all("88 %" in one for one in said)
+
+
+def test_no_fewer_further_days_are_asked_for_than_the_shortest_test_has() -> None:
+    house = of(LEVEL.replace('"USA"', '"250 Bq/m3"') + radon_test("900 Bq/m3"))
+    days = further(house, 250.0, 0.25)
+    assert days is not None
+    assert days >= 2
+    assert (no_fewer(1), no_fewer(2), no_fewer(9), no_fewer(0), no_fewer(None)) == (2, 2, 9, 0, None)
 
 
 def test_one_short_test_has_the_range_of_its_quoted_band() -> None:
@@ -258,7 +283,7 @@ def test_running_means_are_refused(tmp_path: Path) -> None:
     [
         ('[monitor]\nfile = "../m.csv"', "plain name of a .csv file"),
         ('[monitor]\ntime_zone = "Moon/Base"', "is no time zone"),
-        ('[monitor]\nunit = "mSv"', "write 'pCi/L' or 'Bq/m3'"),
+        ('[monitor]\nunit = "mSv"', "write 'pCi/L', 'Bq/m3' or 'kBq/m3'"),
         ('[monitor]\nfan_start = "spring"', "is not a date"),
         ("[monitor]\n[[monitor.fan_off]]\nstart = 2026-01-01", "lacks its end"),
         ("[monitor]\n[[monitor.fan_off]]\nstart = 2026-01-02\nend = 2026-01-01", "is not after the start"),
@@ -320,5 +345,5 @@ def test_the_panel_follows_its_controls() -> None:
     panel.values = panel.values | {"combined_result": 4.6 * PCI, "short_test_count": 1.0, "long_test_count": 0.0}
     said = repr(panel)
     theirs = stats.lognorm(s=spread_of("short-term"), scale=4.6)
-    assert "The chance that it is above 4 pCi/L is 55.0" in said
+    assert "The chance that it is above 4 pCi/L is 55 %" in said
     assert theirs.sf(4.0) == pytest.approx(0.550, abs=5e-4)

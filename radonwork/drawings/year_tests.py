@@ -32,9 +32,9 @@ def _tests() -> Drawing:
         name="year-tests",
         title="What the tests alone say of the mean of the year",
         alternative=(
-            "A curve of how likely each mean of the year is, over its logarithm, highest at {combined_result}. The shaded "
-            "middle holds the mean with 95 % chance: from {year_mean_low} to {year_mean_high}. An upright line marks the "
-            "level, {action_level}; {chance_above} of the area under the curve lies to its right."
+            "A curve of how likely each mean of the year is, over its logarithm, highest at {combined_result:2}. The shaded "
+            "middle holds the mean with 95 % chance: from {year_mean_low:2} to {year_mean_high:2}. An upright line marks the "
+            "level, {action_level}; {chance_above:2} of the area under the curve lies to its right."
         ),
         frame=Frame(0, 0, _WIDE, _HIGH),
         formulas=(statistics.combined_spread, mean_low, mean_high, chance_above),
@@ -54,10 +54,10 @@ def _tests() -> Drawing:
     at = _WIDE / 2 + across * largest(-log(_FACTOR), least(log(_FACTOR), log(level / result)))
     drawing.line("cut", [(at, _FLOOR), (at, _FLOOR + _TALL + 30)])
     drawing.text((at, _FLOOR + _TALL + 30), "level, {action_level}", "middle", (0, -6), kind="warn")
-    drawing.text((_WIDE / 2, _FLOOR), "{combined_result}", "middle", (0, 18))
+    drawing.text((_WIDE / 2, _FLOOR), "{combined_result:2}", "middle", (0, 18))
     apart = 56  # px, so that the words of the two ends do not meet
-    drawing.text((least(left, _WIDE / 2 - apart), _FLOOR), "{year_mean_low}", "middle", (0, 36))
-    drawing.text((largest(right, _WIDE / 2 + apart), _FLOOR), "{year_mean_high}", "middle", (0, 36))
+    drawing.text((least(left, _WIDE / 2 - apart), _FLOOR), "{year_mean_low:2}", "middle", (0, 36))
+    drawing.text((largest(right, _WIDE / 2 + apart), _FLOOR), "{year_mean_high:2}", "middle", (0, 36))
     return drawing
 
 

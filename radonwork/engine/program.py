@@ -22,7 +22,7 @@ from radonwork.glossary import GLOSSARY, System, term
 from radonwork.units import decimal, shown
 
 _MARK = re.compile("\ue000(.*?)\ue001")
-_SPOKEN = re.compile(r"\{(\w+)(?:\?([^{}|]*(?:\|[^{}|]*){1,2}))?\}")
+_SPOKEN = re.compile(r"\{(\w+)(?::(\d))?(?:\?([^{}|]*(?:\|[^{}|]*){1,2}))?\}")
 Let = tuple[sympy.Symbol, sympy.Expr]
 
 
@@ -87,7 +87,7 @@ class Marked:
 
 
 def sentence(text: str, system: System) -> Template:
-    """Plain text in which {term} stands for the quantity as people write it.
+    """Plain text in which {term} stands for the quantity as people write it, {term:2} for it in so many digits.
 
     {term?fits|does not} stands for the first words where the quantity is zero or more, for the last where it is less;
     of three, as in {term?right|neither|left}, those in the middle are for zero.
@@ -95,9 +95,11 @@ def sentence(text: str, system: System) -> Template:
     marked = Marked()
 
     def slot(match: re.Match[str]) -> str:
-        name, words = match.groups()
+        name, digits, words = match.groups()
         unit = term(name).unit(system)
-        form = Form("shown", unit) if words is None else Form("words", unit, words=tuple(words.split("|")))
+        form = Form("decimal", unit, int(digits)) if digits else Form("shown", unit)
+        if words is not None:
+            form = Form("words", unit, words=tuple(words.split("|")))
         return marked.mark(symbol(name), form)
 
     return marked.template(_SPOKEN.sub(slot, text))

@@ -14,7 +14,7 @@ from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source
 from radonwork.formulas.statistics import days_between_alarms
 from radonwork.house.job import Assumed
-from radonwork.house.long_run import LEAST_MEAN, _even_normal, alike, chance_over
+from radonwork.house.long_run import LEAST_MEAN, _even_normal, alike, chance_over, no_fewer
 from radonwork.house.monitor import day_of
 from radonwork.house.record import House
 from radonwork.house.watched import HOUR, LEFT_OUT, OFF, ON, Watched, transition, watched
@@ -159,7 +159,9 @@ def further_after(found: Watched, transition_time: float, action_level: float, d
         return 0
     states = found.states(transition_time)
     shift = float(np.median(one.after)) - float(np.median(one.draws.log_means()))
-    return days_to_settle(one.draws, found.days.numbers[states == ON], math.log(action_level) - shift, device_spread)
+    return no_fewer(
+        days_to_settle(one.draws, found.days.numbers[states == ON], math.log(action_level) - shift, device_spread)
+    )
 
 
 # ---------------------------------------------------------------- later on

@@ -16,12 +16,14 @@ import numpy as np
 from radonwork.engine.formula import Values
 from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source
+from radonwork.formulas import statistics
 from radonwork.glossary import term
 from radonwork.house import testing
-from radonwork.house.job import Assumed
+from radonwork.house.job import Assumed, assumed
 from radonwork.house.monitor import day_number
 from radonwork.house.record import House
-from radonwork.house.watched import OFF, Watched, transition, watched
+from radonwork.house.watched import DAY, OFF, Watched, transition, watched
+from radonwork.requirements.clauses import limit
 from radonwork.solvers.daily_levels import (
     DRAWS,
     LEAST_DAYS,
@@ -36,6 +38,7 @@ from radonwork.units import decimal, from_unit
 SAME_WEATHER = 30  # days between two tests of one kind
 LEAST_MEAN = float(from_unit(0.1, "pCi/L"))
 """Days and tests of nothing are taken for this, as the surveys take a result below detection."""
+_QUANTILE = term("normal_quantile").read(assumed("year")["normal_quantile"].value).value
 _MODEL = Source(kind="derived", place="lognormal days that resemble each other, with a season of published spread")
 
 
@@ -101,6 +104,25 @@ class LongRun:
         passed = np.cumsum(weights[order]) / weights.sum()
         return found[order][np.minimum(np.searchsorted(passed, (np.arange(DRAWS) + 0.5) / DRAWS), DRAWS - 1)]
 
+    def ends(self, device_spread: float) -> tuple[float, float, float]:
+        """The mean, SI: the ends that hold it with 95 % chance, and its middle between them."""
+        if self.draws is None:
+            given = {"geometric_mean": math.exp(self.tests.log_mean), "log_spread": self.tests.spread}
+            low, high = (
+                float(end(normal_quantile=_QUANTILE, **given))
+                for end in (statistics.spread_low, statistics.spread_high)
+            )
+            return low, given["geometric_mean"], high
+        low, middle, high = np.exp(np.quantile(self.log_means(device_spread), [0.025, 0.5, 0.975]))
+        return float(low), float(middle), float(high)
+
+    def chance(self, device_spread: float, level: float) -> float:
+        """The chance that the mean is above a level."""
+        if self.draws is None:
+            given = {"geometric_mean": math.exp(self.tests.log_mean), "log_spread": self.tests.spread}
+            return float(statistics.share_above(compared_level=level, **given))
+        return chance_over(self.log_means(device_spread), level)
+
 
 @lru_cache(maxsize=2)
 def _even_normal(count: int) -> np.ndarray:
@@ -139,7 +161,7 @@ def _long_run(house: House, monitor: Watched | None, problem: str) -> LongRun | 
             draws = long_run_draws(days, means)
         elif len(days):
             problem = f"{len(days)} whole days of the monitor without a running fan are too few; {LEAST_DAYS} would do"
-    inside = [result for result in here if draws and _inside(result.test.start, result.test.end, days)]
+    inside = [result for result in here if draws and _inside(result.test.began, result.test.ended, days)]
     if not here and draws is None:
         return None
     joined = Together(_clusters([result for result in here if result not in inside]))
@@ -164,7 +186,7 @@ def _inside(start: date | None, end: date | None, days: np.ndarray) -> bool:
 
 def _clusters(results: list[testing.Result]) -> tuple[Cluster, ...]:
     found: list[list[testing.Result]] = []
-    for result in sorted(results, key=lambda r: (r.short is False, r.test.start or date.min)):
+    for result in sorted(results, key=lambda r: (r.short is False, r.test.began or date.min)):
         for cluster in found:
             if cluster[-1].short == result.short and _same_weather(cluster[-1], result):
                 cluster.append(result)
@@ -182,7 +204,7 @@ def _clusters(results: list[testing.Result]) -> tuple[Cluster, ...]:
 
 
 def _same_weather(one: testing.Result, other: testing.Result) -> bool:
-    ended, began = one.test.end or one.test.start, other.test.start or other.test.end
+    ended, began = one.test.ended or one.test.began, other.test.began or other.test.ended
     return ended is None or began is None or (began - ended).days <= SAME_WEATHER
 
 
@@ -220,7 +242,7 @@ def solver_of(house: House) -> Solver:
     def known(device_spread: Values, **_: Values) -> Mapping[str, Values]:
         if found is None:
             raise ValueError("it takes the result of a test, or the days of a monitor")
-        low, middle, high = np.exp(np.quantile(found.log_means(float(np.max(device_spread))), [0.025, 0.5, 0.975]))
+        low, middle, high = found.ends(float(np.max(device_spread)))
         return alike({"year_mean": middle, "year_mean_low": low, "year_mean_high": high}, device_spread)
 
     return Solver(
@@ -245,7 +267,7 @@ def chance_of(house: House) -> Solver:
     def known(device_spread: Values, action_level: Values, **_: Values) -> Mapping[str, Values]:
         if found is None:
             raise ValueError("it takes the result of a test, or the days of a monitor")
-        chance = chance_over(found.log_means(float(np.max(device_spread))), float(np.max(action_level)))
+        chance = found.chance(float(np.max(device_spread)), float(np.max(action_level)))
         return alike({"chance_above": chance}, device_spread, action_level)
 
     return Solver(
@@ -274,12 +296,16 @@ def further(house: House, action_level: float, device_spread: float) -> int | No
     found = long_run(house)
     if found is None:
         return None
-    means = found.log_means(device_spread)
-    above = float(np.mean(means > math.log(action_level)))
+    above = found.chance(device_spread, action_level)
     if max(above, 1 - above) >= 0.95:
         return 0
     if found.draws is not None:
-        return days_to_settle(found.draws, found.days, math.log(action_level), device_spread)
-    return days_to_settle_from_tests(
-        abs(found.tests.log_mean - math.log(action_level)), found.tests.spread, device_spread
+        return no_fewer(days_to_settle(found.draws, found.days, math.log(action_level), device_spread))
+    return no_fewer(
+        days_to_settle_from_tests(abs(found.tests.log_mean - math.log(action_level)), found.tests.spread, device_spread)
     )
+
+
+def no_fewer(days: int | None) -> int | None:
+    """Days that would settle it, none of which is asked for alone: what is shorter than the shortest test is none."""
+    return max(days, math.ceil(limit("short test") / DAY)) if days else days
