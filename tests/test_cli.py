@@ -67,6 +67,72 @@ def test_a_result_that_is_given_asks_for_the_rearranged_form(capsys: Said) -> No
     assert json.loads(out)["results"]["pipe_count"]["value"] == pytest.approx(2.203, abs=0.0005)
 
 
+GROWTH = ("radon_after_change", "radon_then=50 pCi/L", "end_radon=100 pCi/L")  # half of what is to come, from none
+RATE = "clearing_rate=0.0075536 1/h"
+HOLE = ("largest_hole", "member_depth=9.25 in", "largest_hole=3.0833 in")  # 3 in 1/12 is a third of 9 in 1/4
+TOLERANCE = ("transfer_tolerance", "transfer_tolerance=0.6 in", "plumb_shift=0.3 in", "tape_tolerance=0.1 in")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "term", "value", "close"),
+    [
+        ((*GROWTH, "start_radon=0 pCi/L", RATE), "elapsed_time", math.log(2) / 0.0075536, 1e-9),
+        ((*GROWTH, "start_radon=0 pCi/L", "elapsed_time=91.764 h"), "clearing_rate", math.log(2) / 91.764, 1e-9),
+        ((*GROWTH, "elapsed_time=1 h", f"clearing_rate={math.log(2)} 1/h"), "start_radon", 0, 1e-9),
+        ((*HOLE, "least_edge=2 in"), "largest_share", 100 * 3.0833 / 9.25, 1e-9),  # 2 in of edge would leave 5 1/4 in
+        ((*HOLE, "largest_share=50 %"), "least_edge", (9.25 - 3.0833) / 2, 1e-9),
+        (("entry_pressure", "entry_pressure=2 Pa", "fan_suction=1 Pa"), "stack_suction", 3 / 249.08891, 1e-7),
+        (("rolling_display", "rolling_display=4 pCi/L", "display_before=2 pCi/L", "new_level=5 pCi/L",
+          "display_window=6 d"), "time_since_change", 4, 1e-9),
+        (("coupling_coefficient", "loss_coefficient=0.9375", "wide_bore=2 in"), "narrow_bore", 1, 1e-9),
+        (("cut_length", "cut_length=10.3 in", "centre_to_centre=12.1 in", "take_off=1.8 in"), "next_take_off", 0, 0),
+        (("running_cost", "running_cost=0.3 USD", "yearly_cost=0.1 USD", "heating_cost=0.2 USD"), "cooling_cost", 0, 0),
+        ((*TOLERANCE, "photo_tolerance=0.1 in"), "drill_drift", 0, 0),
+        (("likely_centre_error", "likely_centre_error=0.3 in", "plate_count=10", "mark_error=0.1 in"),
+         "hole_drift", 0, 0),
+        (("compound_angle", "compound_angle=90 deg", "fitting_angle=45 deg", "next_fitting_angle=45 deg"),
+         "turn_angle", 0, 0),
+        (("compound_angle", "compound_angle=60 deg", "fitting_angle=30 deg", "next_fitting_angle=30 deg"),
+         "turn_angle", 0, 0),
+    ],
+)  # fmt: skip
+def test_the_one_term_that_answers_is_found_and_a_true_nothing_is_nothing(
+    capsys: Said, arguments: tuple[str, ...], term: str, value: float, close: float
+) -> None:
+    """Each by hand from the relation itself: (C - C_2) = (C_1 - C_2) / 2 after ln 2 / rate, and so on."""
+    code, out, err = run(capsys, "work", *arguments, "--json")
+    assert (code, err) == (0, "")
+    ((name, found),) = json.loads(out)["results"].items()
+    assert name == term
+    assert found["value"] == pytest.approx(value, rel=close, abs=close)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("largest_hole", "largest_hole=0 in", "largest_share=40 %", "least_edge=2 in"),
+         "largest hole 0 in does not tell the member depth: 4 in gives it, and so do values below it"),
+        (("entry_pressure", "entry_pressure=0 Pa", "fan_suction=0.01 inWC"),
+         "does not tell the stack suction: 0.01 inWC gives it, and so do values below it"),
+        (("wave_factor", "wave_factor=1", "water_depth=3 mm", "air_velocity=100 ft/min", "wave_velocity=900 ft/min"),
+         "does not tell the bore: 1 in gives it, and so do values above"),
+        (("pair_low", "pair_low=4 pCi/L", "first_result=4 pCi/L"),
+         "does not tell the second result: 4 pCi/L gives it, and so do values above it"),
+        (("pair_low", "pair_low=4 pCi/L", "first_result=3 pCi/L"),
+         "with these values no second result is found that gives pair low 4 pCi/L"),
+        (("relative_difference", "relative_difference=100 %", "first_result=6 pCi/L"),
+         "does not tell the second result: 2 pCi/L and 18 pCi/L give it"),
+        (("mitre_height", "mitre_height=1 in", "pipe_outside_diameter=2 in", "mitre_angle=45 deg"),
+         "does not tell the wrap angle: 90° and 270° give it"),
+        (("pipe_bore", "bore=3 in", "pipe_outside_diameter=2 in"), "wall thickness is -0.5 in"),
+    ],
+)  # fmt: skip
+def test_what_does_not_tell_the_term_is_refused_in_a_line_that_names_what_would_do(
+    capsys: Said, arguments: tuple[str, ...], said: str
+) -> None:
+    assert said in refused(capsys, "work", *arguments)
+
+
 AIR = ("air_density=1.2 kg/m3", "air_viscosity=1.8e-5 Pa s")
 FAN = ("shutoff_pressure=1.7 inWC", "free_flow=170 cfm")
 PIPE = ("bore=3.068 in", "straight_length=40 ft")

@@ -264,6 +264,103 @@ def test_what_has_no_closed_form_is_refused_in_one_line_and_at_once() -> None:
     assert "closed form" in refusal(NotSolvable, made(tangled, "large_bore").solved_for, "bore")
 
 
+def both_ways(small_bore, large_bore):  # type: ignore[no-untyped-def]
+    """Its square off the middle: either side gives the same."""
+    return (small_bore - large_bore) ** 2 / large_bore
+
+
+def test_an_array_takes_the_right_root_at_each_place_and_is_refused_where_there_are_two() -> None:
+    turned = made(both_ways).solved_for("small_bore")
+    # (s - 1)^2 = 4 gives 3 or -1, which no bore is; (s - 1)^2 = 1/4 gives 3/2 and 1/2.
+    assert turned(bore=np.array([4.0, 9.0, 0.0]), large_bore=1.0) == pytest.approx([3.0, 4.0, 1.0], rel=1e-12)
+    line = refusal(RangeError, turned, bore=np.array([4.0, INCH / 3]), large_bore=np.array([1.0, 3 * INCH]))
+    assert "bore 0.3333 in does not tell the small bore: 2 in and 4 in give it" in line
+    assert line == refusal(RangeError, turned, bore=INCH / 3, large_bore=3 * INCH)
+
+
+def test_of_two_roots_the_one_within_what_the_glossary_offers_is_meant() -> None:
+    turned = made(both_ways).solved_for("small_bore")
+    low, high = term("small_bore").si_range
+    middle = high - low / 2
+    assert turned(bore=low**2 / middle, large_bore=middle) == pytest.approx(middle - low, rel=1e-12)
+
+
+def test_shown_work_is_that_of_the_root_that_is_right() -> None:
+    def apart(large_bore, small_bore):  # type: ignore[no-untyped-def]
+        """How far apart."""
+        return sympy.Abs(large_bore - small_bore)
+
+    for other in ("large_bore", "small_bore"):  # the first root of the one is the second of the other
+        (wanted,) = {"large_bore", "small_bore"} - {other}
+        lines = made(apart).solved_for(wanted).work("metric", bore=3.0, **{other: 1.0}).text().splitlines()
+        assert "3,000 mm + 1,000 mm" in lines[2] or "1,000 mm + 3,000 mm" in lines[2]
+        assert lines[3].endswith("= 4,000 mm")
+
+
+def test_a_relation_with_the_term_that_is_wanted_holds_for_the_rearranged_form_too() -> None:
+    turned = pipe_bore.solved_for("pipe_outside_diameter")
+    assert turned(bore=0.1, wall_thickness=0.01) == pytest.approx(0.12)
+    assert "wall" in refusal(RangeError, pipe_bore.solved_for("wall_thickness"), bore=0.2, pipe_outside_diameter=0.1)
+
+
+def test_what_the_values_give_no_root_for_is_refused_in_a_line_that_says_so() -> None:
+    def at_least(small_bore):  # type: ignore[no-untyped-def]
+        """No less than a metre."""
+        return sympy.Max(1, 2 * small_bore)
+
+    turned = made(at_least).solved_for("small_bore")
+    assert turned(bore=3.0) == 1.5
+    assert "no small bore is found that gives bore 500 mm" in metric_refusal(turned, bore=0.5)
+    assert "bore 1,000 mm does not tell the small bore: 500 mm gives it, and so do values below it" in metric_refusal(
+        turned, bore=1.0
+    )
+
+
+def metric_refusal(statement: Formula, **terms: float) -> str:
+    with pytest.raises(RangeError) as refused:
+        statement(**terms)
+    return refused.value.told("metric")
+
+
+def test_a_rearranged_form_goes_back_to_the_statement_and_on_to_its_other_terms() -> None:
+    turned = pipe_bore.solved_for("wall_thickness")
+    assert turned.solved_for("wall_thickness") is turned
+    assert turned.solved_for("bore") is pipe_bore
+    assert turned.solved_for("pipe_outside_diameter") is pipe_bore.solved_for("pipe_outside_diameter")
+
+
+def left_over(pipe_outside_diameter, wall_thickness, bore):  # type: ignore[no-untyped-def]
+    """What is left of a pipe."""
+    return pipe_outside_diameter - wall_thickness - bore
+
+
+def test_a_hair_of_rounding_below_nothing_is_nothing_and_more_is_refused() -> None:
+    """0.3 - 0.1 - 0.2 of doubles is -2.8e-17; the hair is what 16 roundings of the parts can do, 2e-15."""
+    left = made(left_over, "small_bore")
+    given = {"pipe_outside_diameter": 0.3, "wall_thickness": 0.1, "bore": 0.2}
+    assert 0.3 - 0.1 - 0.2 < 0
+    assert left(**given) == 0
+    assert type(left(**given)) is float
+    assert np.array_equal(left(**given | {"bore": np.array([0.2, 0.1])}), [0.0, 0.3 - 0.1 - 0.1])
+    assert "small bore is" in refusal(RangeError, left, **given | {"bore": 0.2 + 1e-14})
+    turned = left.solved_for("bore")
+    assert turned(pipe_outside_diameter=0.3, wall_thickness=0.1, small_bore=0.2) == 0
+    assert "bore is" in refusal(
+        RangeError, turned, pipe_outside_diameter=0.3, wall_thickness=0.1, small_bore=0.2 + 1e-14
+    )
+
+
+def test_a_condition_that_divides_by_nothing_or_overflows_is_no_traceback() -> None:
+    def ratio(small_bore, large_bore):  # type: ignore[no-untyped-def]
+        """A ratio."""
+        return small_bore / large_bore
+
+    words = "the small one is small"
+    stated = made(ratio, "flow_ratio", when={words: lambda small_bore, large_bore: (small_bore / large_bore) ** 2 < 1})
+    assert words in refusal(RangeError, stated, small_bore=0.1, large_bore=0.0)
+    assert words in refusal(RangeError, stated, small_bore=1e300, large_bore=1e-3)
+
+
 @pytest.mark.parametrize(
     "expression",
     [
@@ -284,6 +381,10 @@ def test_what_has_no_closed_form_is_refused_in_one_line_and_at_once() -> None:
         lambda x, a, b: sqrt(x) * a / (b + sqrt(x)),
         lambda x, a, b: sympy.tanh(a * x) * b,
         lambda x, a, b: sympy.asinh(a * x + b),
+        lambda x, a, b: x**4 + a * x**2,
+        lambda x, a, b: sympy.Abs(x - a) * b,
+        lambda x, a, b: sympy.Max(a * x, x - b),
+        lambda x, a, b: Piecewise((a * x, x < 1), (b * x, True)) / a,
     ],
 )
 def test_a_root_put_back_in_gives_what_it_was_solved_from(expression: Any) -> None:
@@ -297,6 +398,7 @@ def test_a_root_put_back_in_gives_what_it_was_solved_from(expression: Any) -> No
 def test_a_cubic_is_left_alone() -> None:
     x, y = sympy.symbols("x y", positive=True)
     assert roots(x**3 + x, y, x) == []
+    assert roots(sympy.Max(x, x**3 + x), y, x) == []  # one case without is enough: its roots would be passed over
 
 
 def test_the_same_statement_speaks_of_other_terms_of_the_same_kind() -> None:

@@ -3,7 +3,9 @@
 import re
 import subprocess
 import sys
+import warnings
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from importlib import import_module
 from typing import Any
 
@@ -265,6 +267,39 @@ def wide_of(statement: Statement, condition: Condition) -> Iterator[dict[str, fl
         moved = {name: point[name] * sign * 10 ** rng.uniform(-3, 3) for name, sign in zip(names, signs, strict=True)}
         if all(ranges[name][0] <= value <= ranges[name][1] for name, value in moved.items()):
             yield point | moved
+
+
+def forms_of(statement: Statement) -> Iterator[Statement]:
+    """A statement and every way in which it can be rearranged."""
+    yield statement
+    for name in statement.takes if isinstance(statement, Formula) else ():
+        with suppress(NotSolvable):
+            if name not in statement.defaults:
+                yield statement.solved_for(name)
+
+
+def wild_points(statement: Statement, count: int) -> Iterator[dict[str, float]]:
+    """Values of the glossary's ranges, their ends, nothing, far too small and far too large ones, all mixed."""
+    rng = np.random.default_rng(5)
+    names = [name for name in statement.takes if name not in statement.defaults]
+    for _ in range(count):
+        point = {}
+        for name in names:
+            low, high = term(name).si_range
+            far = high * 10 ** rng.uniform(-9, 9)
+            some = [rng.uniform(low, high), low, high, 0.0, far, 5e-324, 1e300]
+            point[name] = float(rng.choice(some, p=[0.6, 0.08, 0.08, 0.08, 0.08, 0.04, 0.04]))
+        yield point
+
+
+@every_statement
+def test_whatever_is_given_it_answers_or_refuses_and_warns_of_nothing(statement: Statement) -> None:
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        for form in forms_of(statement):
+            for point in wild_points(form, 3 if isinstance(form, Solver) else 12):
+                with suppress(RangeError):
+                    form.work(**point)
 
 
 # ---------------------------------------------------------------- sources and checks from outside
