@@ -152,32 +152,16 @@ def _templates(chosen: argparse.Namespace) -> int:
 def _check(chosen: argparse.Namespace) -> int:
     house = _house(chosen.house)
     from radonwork.house.calculations import calculations
-    from radonwork.house.proving import due
-    from radonwork.house.watched import file_remarks
-    from radonwork.house.way import route_remarks
 
     worked = calculations(house)
     findings = [(c.topic, finding) for c in worked for finding in c.findings]
     if chosen.json:
         print(json.dumps([_finding_json(topic.key, finding) for topic, finding in findings], indent=1))
     else:
-        for topic, finding in findings:
-            margin = finding.margin_text(house.system)
-            print(
-                f"{finding.verdict}: {finding.requirement.text}\n    {finding.reason}"
-                + (f"; {margin}" if margin else "")
-            )
-            print(f"    {topic.title}. {finding.requirement.source}")
-        for calculation in worked:
-            for name, field in calculation.missing.items():
-                print(f"missing: {field} ({name.replace('_', ' ')}), for: {calculation.topic.title}")
-        for one in due(house):
-            when = f"by {one.on}" if one.on else f"no day of the {one.counted} in the record"
-            print(f"due: {one.retest.what}, {when} ({one.retest.source})")
-        for remark in route_remarks(house):
-            print(f"wrong with a route: {remark}")
-        for remark in file_remarks(house):
-            print(f"wrong with a file: {remark}")
+        from radonwork.report.checked import lines
+
+        for line in lines(house, worked):
+            print(line)
     passed = all(finding.verdict in ("met", "does not apply") for _, finding in findings)
     return 0 if passed else 1
 

@@ -386,6 +386,30 @@ def test_check_says_what_is_wrong_with_the_monitors_file(capsys: Said, tmp_path:
     assert "missing: monitor.file" not in out
 
 
+def test_check_begins_in_short_with_what_is_not_met_and_what_to_do_next(capsys: Said) -> None:
+    house = str(HOUSES / "alder-court.toml")
+    _, out, _ = run(capsys, "check", house)
+    verdicts = [entry["verdict"] for entry in json.loads(run(capsys, "check", house, "--json")[1])]
+    short, _, full = out.partition("\n\n")
+    first, *others = short.splitlines()
+    kinds = ("not met", "cannot be judged", "met", "does not apply")
+    assert first.endswith(f"{len(verdicts)} rules: " + ", ".join(f"{kind} {verdicts.count(kind)}" for kind in kinds))
+    begins = [line.partition(":")[0] for line in others]
+    assert begins == sorted(begins, key=["not met, in short", "next", "not worked", "wrong with a file"].index)
+    assert begins.count("not met, in short") == full.count("\nnot met: ") + full.startswith("not met: ")
+    assert "next: Before the fan the house had 8.2 pCi/L" in short
+
+
+def test_check_says_what_could_not_be_worked_without_the_names_of_formulas(capsys: Said, tmp_path: Path) -> None:
+    record = tmp_path / "house.toml"
+    record.write_text((HOUSES / "alder-court.toml").read_text().replace('"-5 degF"', '"-200 degF"'))
+    _, out, _ = run(capsys, "check", str(record))
+    told = [line for line in out.partition("\n\n")[0].splitlines() if line.startswith("not worked: ")]
+    assert told
+    assert [line for line in told if "_" in line] == []
+    assert any("attic temperature is -200 °F" in line for line in told), told
+
+
 def test_check_names_the_fields_that_are_missing(capsys: Said) -> None:
     code, out, _ = run(capsys, "check", str(HOUSES / "kestrel-lane.toml"))
     assert code == 1
