@@ -316,6 +316,24 @@ def test_the_same_record_gives_the_same_bytes(tmp_path: Path) -> None:
         assert path.read_bytes() == (tmp_path / "b" / path.name).read_bytes(), path.name
 
 
+def test_templates_of_another_run_never_lie_beside_new_ones(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "t"
+    assert main(["templates", str(ALDER), "-o", str(folder), "--dxf"]) == 0
+    (folder / "photo.png").write_bytes(b"mine")
+    assert main(["templates", str(ALDER), "-o", str(folder), "--dxf"]) == 0  # the same ones again
+    before = {path.name: path.read_bytes() for path in folder.iterdir()}
+    capsys.readouterr()
+    for command in (
+        ["templates", str(ALDER), "-o", str(folder)],
+        ["templates", str(ALDER), "-o", str(folder), "--paper", "a4", "--dxf"],
+    ):
+        assert main(command) == 2
+        said = capsys.readouterr().err.strip()
+        assert "\n" not in said
+        assert "which this run does not make" in said
+        assert {path.name: path.read_bytes() for path in folder.iterdir()} == before
+
+
 def test_a_name_from_the_record_is_shown_and_never_read_as_markup(tmp_path: Path) -> None:
     name = '<b>&"#{1+1}\\u{41}'
     written = ALDER.read_text().replace('name = "vent pipe"', f"name = '{name}'")

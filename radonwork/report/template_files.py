@@ -16,7 +16,9 @@ def write_templates(
 ) -> tuple[tuple[Sheet, ...], tuple[Absent, ...]]:
     """Write every template of `house` that its record settles into `folder`; returns the sheets, and what was not made.
 
-    Without `paper` it is letter for a house in US units, and A4 for one in metric units. Raises ReportError.
+    Without `paper` it is letter for a house in US units, and A4 for one in metric units. A folder with drawings that are
+    not of this run is refused as it is: those of an earlier pipe beside the new ones would get a wrong hole cut. Raises
+    ReportError.
     """
     if not folder.parent.is_dir():
         raise ReportError(f"{named(folder)}: there is no folder {named(folder.parent)}; make it first or name another")
@@ -36,12 +38,22 @@ def write_templates(
     if dxf:
         files |= _dxf(made)
     try:
+        if others := sorted(path.name for path in folder.glob("*") if _drawing(path) and path.name not in files):
+            more = f" and {len(others) - 1} more" if len(others) > 1 else ""
+            raise ReportError(
+                f"{named(folder)}: holds {named(Path(others[0]))}{more}, which this run does not make; templates of another run "
+                "beside these would get a wrong hole cut: move them away, or name another folder"
+            )
         folder.mkdir(exist_ok=True)
         for name, content in files.items():
             replace_file(folder / name, content)
     except OSError as reason:
         raise ReportError(f"{named(folder)}: cannot be written: {reason.strerror}") from None
     return pages, absent
+
+
+def _drawing(path: Path) -> bool:
+    return path.suffix.lower() in (".svg", ".dxf")
 
 
 def sheets_pdf(pages: Sequence[Sheet], paper: PaperName, house: str) -> bytes:
