@@ -34,7 +34,7 @@ def _tests() -> Drawing:
         alternative=(
             "A curve of how likely each mean of the year is, over its logarithm, highest at {combined_result:2}. The shaded "
             "middle holds the mean with 95 % chance: from {year_mean_low:2} to {year_mean_high:2}. An upright line marks the "
-            "level, {action_level}; {chance_above:2} of the area under the curve lies to its right."
+            "level, {action_level}; {chance_above:3} of the area under the curve lies to its right."
         ),
         frame=Frame(0, 0, _WIDE, _HIGH),
         formulas=(statistics.combined_spread, mean_low, mean_high, chance_above),

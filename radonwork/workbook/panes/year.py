@@ -18,7 +18,7 @@ def panes(_house: House | None) -> tuple[Pane, ...]:
             controls=("combined_result", "short_test_count", "long_test_count", "action_level"),
             drawing=tests,
             result="The mean of the year is about {combined_result}; with 95 % chance it lies between {year_mean_low:2} and "
-            "{year_mean_high:2}. The chance that it is above {action_level} is {chance_above:2}.",
+            "{year_mean_high:2}. The chance that it is above {action_level} is {chance_above:3}.",
             worked=("combined_spread", "tests_low", "tests_high", "tests_chance"),
             defaults={
                 "combined_result": "4.6 pCi/L", "short_test_count": "1", "long_test_count": "0", "action_level": "4 pCi/L",
