@@ -1,6 +1,7 @@
 """The route in space: its words, where they lay each piece, and what is found wrong with it."""
 
 import math
+import re
 from collections.abc import Callable
 
 import numpy as np
@@ -546,7 +547,9 @@ def test_whatever_pieces_somebody_lists_the_route_is_shown_with_its_faults_in_pl
     for draw in (isometric, plan, unrolled):
         svg = draw(way, surroundings(house))
         assert "nan" not in svg
-        assert all(f"{leg.number}: " in svg for leg in way.legs)
+        unnamed = sum(not re.search(rf">[A-T]?{leg.number}(: |<)", svg) for leg in way.legs)
+        left_off = re.search(r"(\d+) labels? (?:is|are) left off", svg)
+        assert unnamed <= int(left_off[1] if left_off else 0)
     assert all(f"{leg.number} {leg.words}" in route_words(way, surroundings(house)) for leg in way.legs)
 
 

@@ -81,18 +81,18 @@ class _Paper:
     ) -> None:
         """Words as near to a point as there is room; a thin line leads to them where they had to go far.
 
-        Where they would lie on others the first of `shorter` that does not is taken, and where none does, nothing: the
-        drawing then says that labels are left off. Without `shorter` the words always stand.
+        Where they would lie on others or on a pipe the first of `shorter` that does not is taken; the last may lie on a
+        pipe. Where that too would lie on words it is left off, and the drawing says so. Without `shorter` words always stand.
         """
         chosen = None
         for words in (text, *(shorter or ())):
             found = self._room(point, words, away)
-            if chosen is None or found.clear:
+            if shorter is not None or chosen is None:
                 chosen = found
             if found.clear:
                 break
         assert chosen
-        if shorter is not None and not chosen.clear:
+        if shorter is not None and not chosen.bare:
             self.left_off += 1
             return
         left, top, right, bottom = chosen.box
@@ -129,7 +129,7 @@ class _Paper:
                 crossed = 14 * sum(_crosses(one, other, box) for one, other in self.lines)
                 cost = covered + crossed + 0.25 * distance
                 if best is None or cost < best.cost:
-                    best = _Spot(words, box, distance, (cx, cy), cost, covered + crossed < 1)
+                    best = _Spot(words, box, distance, (cx, cy), cost, covered < 1, covered + crossed < 1)
             if best and best.clear:
                 break
         assert best
@@ -201,13 +201,17 @@ class _Paper:
 
 @dataclass(frozen=True)
 class _Spot:
-    """A place for words: its box, how far off, where their line ends; `clear` if nothing lies under it."""
+    """A place for words: its box, how far off, where their line ends.
+
+    `bare` if no words lie under it, `clear` if no pipe does either.
+    """
 
     words: str
     box: tuple[float, float, float, float]
     distance: float
     at: Flat
     cost: float
+    bare: bool
     clear: bool
 
 
