@@ -317,7 +317,9 @@ def test_the_same_record_gives_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_templates_of_another_run_never_lie_beside_new_ones(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    folder = tmp_path / "t"
+    """Without --dxf the old DXF would lie there still; a thinner pipe's mitres take fewer sheets."""
+    folder, smaller = tmp_path / "t", tmp_path / "h.toml"
+    smaller.write_text(ALDER.read_text().replace('nominal = "3"', 'nominal = "1-1/2"', 1))
     assert main(["templates", str(ALDER), "-o", str(folder), "--dxf"]) == 0
     (folder / "photo.png").write_bytes(b"mine")
     assert main(["templates", str(ALDER), "-o", str(folder), "--dxf"]) == 0  # the same ones again
@@ -325,7 +327,7 @@ def test_templates_of_another_run_never_lie_beside_new_ones(tmp_path: Path, caps
     capsys.readouterr()
     for command in (
         ["templates", str(ALDER), "-o", str(folder)],
-        ["templates", str(ALDER), "-o", str(folder), "--paper", "a4", "--dxf"],
+        ["templates", str(smaller), "-o", str(folder), "--dxf"],
     ):
         assert main(command) == 2
         said = capsys.readouterr().err.strip()
