@@ -56,10 +56,10 @@ def _parser() -> argparse.ArgumentParser:
         return made
 
     opens = command("open", _open, "Open the workbooks in JupyterLab, in a folder of your own.")
-    opens.add_argument("folder", metavar="FOLDER", nargs="?", default=".", help="the folder; here if none is named")
+    opens.add_argument("folder", metavar="FOLDER", type=_named, nargs="?", default=".", help="here if none is named")
     opens.add_argument("--no-browser", action="store_true", help="start the server and print its address only")
-    new = command("new", _new, "Put the workbooks and an example record into a folder.")
-    new.add_argument("folder", metavar="FOLDER")
+    new = command("new", _new, "Put the workbooks, an example record and one to begin with into a folder.")
+    new.add_argument("folder", metavar="FOLDER", type=_named)
     report = command("report", _report, "Write the calculations of a house as one HTML or PDF file.")
     report.add_argument("house", metavar="HOUSE.toml")
     report.add_argument("-o", "--output", metavar="FILE", required=True, help="ends in .html or .pdf")
@@ -69,12 +69,14 @@ def _parser() -> argparse.ArgumentParser:
     )  # fmt: skip
     cut = command("templates", _templates, "Draw what is to be cut and marked at true size, as PDF and SVG.")
     cut.add_argument("house", metavar="HOUSE.toml")
-    cut.add_argument("-o", "--output", metavar="FOLDER", required=True, help="made if it is not there")
+    cut.add_argument("-o", "--output", metavar="FOLDER", type=_named, required=True, help="made if it is not there")
     cut.add_argument("--paper", choices=("letter", "a4"), help="letter for a house in US units, a4 else, if not said")
     cut.add_argument("--dxf", action="store_true", help="a DXF of each template besides")
     check = command("check", _check, "Say what the rules find: exit 0 if all are met or do not apply, otherwise 1.")
     check.add_argument("house", metavar="HOUSE.toml")
     check.add_argument("--json", action="store_true", help="the findings as JSON")
+    fields = command("fields", _fields, "List every field of a house record with what it takes.")
+    fields.add_argument("section", metavar="SECTION", nargs="?", default="", help="only those of it, such as test")
     listed = command("list", _list, "List formulas and solvers with their terms.")
     listed.add_argument("words", metavar="WORD", nargs="*", help="only those that speak of every word, nearest first")
     work = command("work", _work, "Work one formula or solver and show the working.")
@@ -83,6 +85,13 @@ def _parser() -> argparse.ArgumentParser:
     work.add_argument("--units", choices=("us", "metric"), default="us", help="the units to show; us if not said")
     work.add_argument("--json", action="store_true", help="given and results as JSON")
     return parser
+
+
+def _named(folder: str) -> str:
+    """A folder that has a name: nothing would be the folder of now, which nobody may have meant."""
+    if not folder.strip():
+        raise argparse.ArgumentTypeError('an empty name is none; the folder you are in is "."')
+    return folder
 
 
 def _open(chosen: argparse.Namespace) -> int:
@@ -164,6 +173,20 @@ def _check(chosen: argparse.Namespace) -> int:
             print(line)
     passed = all(finding.verdict in ("met", "does not apply") for _, finding in findings)
     return 0 if passed else 1
+
+
+def _fields(chosen: argparse.Namespace) -> int:
+    from radonwork.house.field_list import field_lines
+    from radonwork.house.record import House
+
+    found = field_lines(chosen.section)
+    if not found:
+        raise CommandError(
+            f"a record has no section {chosen.section[:60]!r}; there are {', '.join(House.model_fields)}"
+        )
+    for line in found:
+        print(line)
+    return 0
 
 
 def _finding_json(topic: str, finding: Any) -> dict[str, Any]:

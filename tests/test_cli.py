@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 import shutil
 import tomllib
 from pathlib import Path
@@ -14,6 +15,8 @@ from hypothesis import strategies as st
 from radonwork.cli import _statements, main
 from radonwork.engine.search import search
 from radonwork.files import DATA
+from radonwork.house.record import House, fields_of, read_house
+from radonwork.workbook.pages import find_record
 
 HOUSES = DATA / "houses"
 Said = pytest.CaptureFixture[str]
@@ -458,6 +461,52 @@ def test_new_copies_once_and_never_overwrites(capsys: Said, tmp_path: Path) -> N
     assert "Kept as they were" in out
     assert book.read_text() == "mine"
     assert (folder / "alder-court.toml").exists()
+
+
+def test_a_new_folder_has_a_record_to_begin_with_that_states_nothing_until_its_lines_are_taken(
+    capsys: Said, tmp_path: Path
+) -> None:
+    assert run(capsys, "new", str(tmp_path / "house"))[0] == 0
+    record = tmp_path / "house" / "my-house.toml"
+    text = record.read_text(encoding="utf-8")
+    assert len([line for line in text.splitlines() if line]) < 35
+    assert "next: Make a first short test" in run(capsys, "check", str(record))[1]
+    assert read_house(record).facts() == {}
+    record.write_text(re.sub(r"^# (?=\[|[a-z_]+ = )", "", text, flags=re.MULTILINE), encoding="utf-8")
+    (test,) = read_house(record).test
+    assert test.concentration is not None
+    assert test.length == 72 * 3600
+    assert "next: One short test decides nothing yet" in run(capsys, "check", str(record))[1]
+    assert find_record(record.parent).name == "alder-court.toml"  # until it is taken away
+
+
+def test_a_folder_without_a_name_is_refused_and_nothing_is_put_there(
+    capsys: Said, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for command in (
+        ["new", ""],
+        ["new", "  "],
+        ["open", ""],
+        ["templates", str(HOUSES / "alder-court.toml"), "-o", ""],
+    ):
+        assert "an empty name is none" in refused(capsys, *command)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_every_field_is_listed_with_what_it_takes(capsys: Said) -> None:
+    _, out, _ = run(capsys, "fields")
+    assert [line.partition(": ")[0] for line in out.splitlines()] == [path for path, _ in fields_of(House)]
+    _, out, _ = run(capsys, "fields", "test")
+    lines = dict(line.split(": ", 1) for line in out.splitlines())
+    assert all(path.startswith("test[].") for path in lines)
+    assert lines["test[].kind"] == '"short-term" or "long-term"'
+    assert lines["test[].severe_weather"] == "true or false"
+    assert lines["test[].start"].startswith("a day")
+    assert lines["test[].place"] == "text in quotes"
+    assert lines["test[].concentration"].endswith('such as "0.5 pCi/L"')
+    assert "test_hole" in run(capsys, "fields", "proof.test_hole")[1]
+    assert "no section 'zeppelin'" in refused(capsys, "fields", "zeppelin")
 
 
 def test_a_report_is_written_beside_and_moved_into_place(capsys: Said, tmp_path: Path) -> None:

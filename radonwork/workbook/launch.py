@@ -13,6 +13,7 @@ from typing import Any
 from radonwork.files import DATA, WORKBOOKS
 
 EXAMPLE = "alder-court"
+BEGINNING = DATA / "my-house.toml"
 _LAB = Path(__file__).parent / "lab"
 
 
@@ -26,16 +27,16 @@ def records(folder: Path) -> list[Path]:
 
 
 def new_folder(folder: Path) -> None:
-    """Copy the workbooks and an example record into `folder`; print what was copied and what was kept.
+    """Copy the workbooks, an example record and one to begin with into `folder`; print what was copied and what was kept.
 
-    A file that is there is never overwritten, and a folder that holds a record gets no example.
+    A file that is there is never overwritten, and a folder that holds a record gets neither example nor beginning.
     Raises FolderError when the folder cannot be made or written.
     """
     try:
         folder.mkdir(parents=True, exist_ok=True)
         wanted = sorted(WORKBOOKS.glob("*.ipynb"))
         if not records(folder):
-            wanted += sorted((DATA / "houses").glob(f"{EXAMPLE}*"))
+            wanted += [*sorted((DATA / "houses").glob(f"{EXAMPLE}*")), BEGINNING]
         missing = [source for source in wanted if not (folder / source.name).exists()]
         for source in missing:
             _copy(source, folder / source.name)
