@@ -94,10 +94,18 @@ def pictures(calculation: Calculation) -> list[Picture]:
     """Every drawing of the topic for which the house states enough."""
     key, values, system = calculation.topic.key, calculation.run.values, calculation.run.system
     of_house = house_figures(key, calculation.house, values) if calculation.house else ()
-    there = [figure for figure in of_house if all(name in values for name in figure.takes)]
-    figures = [Picture(f.title, f.svg(values, system), f.described(values, system)) for f in there]
     drawn = [picture(drawing, values, system) for drawing in topic_drawings(key, values)]
-    return [*(one for one in drawn if one is not None), *figures]
+    figures = [_figured(figure, values, system) for figure in of_house]
+    return [one for one in (*drawn, *figures) if one is not None]
+
+
+def _figured(figure: Figure, values: Mapping[str, float], system: System) -> Picture | None:
+    if any(name not in values for name in figure.takes):
+        return None
+    try:
+        return Picture(figure.title, figure.svg(values, system), figure.described(values, system))
+    except (ArithmeticError, ValueError):  # values that make no such shape, as below
+        return None
 
 
 def _hold(formulas: Iterable[Formula], values: Mapping[str, float]) -> bool:

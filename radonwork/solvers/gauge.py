@@ -149,7 +149,10 @@ def infer(
     """
     held = beforehand or Beforehand()
     _check(curve, reading, flow, slab, air_density)
-    field_of = _Field.of(slab, held.leakage_length) if slab else None
+    try:
+        field_of = _Field.of(slab, held.leakage_length) if slab else None
+    except ValueError as reason:  # places that make no field: a pit that reaches through a wall, say
+        raise GaugeError(str(reason)) from None
     asked = _Asked(network, curve, tap or last_tap(network), air_density, air_viscosity, reading, flow, slab, field_of)
     spans = {"soil_resistance": held.soil_resistance}
     if field_of:

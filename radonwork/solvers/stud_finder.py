@@ -23,6 +23,7 @@ CELL = 0.003  # m
 APART = 0.0254  # m, one inch: no two pieces stand nearer to each other, and no tool that reads them is wider
 LONGEST = 20.0  # m of wall
 MOST_PROBES = 500
+WIDEST = 2.032  # m between studs that are looked for: three times what is usual, a choice
 _SURE = 1e300  # odds beyond which no further reading makes a difference
 Reading = Literal["wood", "nothing", "edge"]
 
@@ -108,6 +109,8 @@ class Wall:
                 raise WallError(
                     "the studs stand so near to each other that none can be told apart; correct the spacing"
                 )
+            if layout.spacing > WIDEST:
+                raise WallError(f"studs stand no more than 80 in ({WIDEST:g} m) apart; correct the spacing")
 
 
 @dataclass(frozen=True)
