@@ -24,6 +24,7 @@ from radonwork.house import plan
 from radonwork.house.faults import MOST_FAULTS, Fault, RecordError, as_written
 from radonwork.house.fields import Section, declared, wrong
 from radonwork.house.layout import Layout, layout, too_deep
+from radonwork.house.not_toml import fault_of
 from radonwork.house.sections.about import About
 from radonwork.house.sections.air import Ground, HouseAir, TestAfter
 from radonwork.house.sections.climate import Climate, Costs
@@ -463,11 +464,11 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except ValueError as reason:  # a TOMLDecodeError, or a date or number out of Python's range
-        message, _, place = str(reason).partition(" (at ")
-        numbered = re.match(r"line (\d+)", place)
-        line = int(numbered[1]) if numbered else text.count("\n") + 1 if place else None
-        plain = " ".join(message.split())
-        raise RecordError(name, [Fault("", line, "", f"is not TOML: {plain[:1].lower()}{plain[1:]}")]) from None
+        numbered = re.search(r"\(at line (\d+)", str(reason))
+        if numbered is None and "(at end" not in str(reason):
+            plain = " ".join(str(reason).split())
+            raise RecordError(name, [Fault("", None, "", f"is not TOML: {plain[:1].lower()}{plain[1:]}")]) from None
+        raise RecordError(name, [fault_of(text, int(numbered[1]) if numbered else text.count("\n") + 1)]) from None
 
 
 def _at(error: ErrorDetails) -> tuple[str | int, ...]:
@@ -532,7 +533,8 @@ def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
         case "tuple_type":
             return f"{written} is not a list of sections; write a line [[{names}]] above each one's fields"
         case "model_type" | "model_attributes_type":
-            return f"{written} is not a section; write a line [{names}] above its fields"
+            heading = f"[[{names}]]" if isinstance(at[-1], int) else f"[{names}]"
+            return f"{written} is not a section; write a line {heading} above its fields"
         case kind if kind.startswith("date"):
             return f"{written} is not a date; write one as 2024-03-05, without quotes"
     return f"{written}: {error['msg']}"
@@ -548,7 +550,9 @@ def _unknown(at: tuple[str | int, ...]) -> str:
     what = "field" if around else "section"
     if near := get_close_matches(key, section.model_fields, n=1):
         return f"no {what} has this name; did you mean {near[0]}?"
-    elsewhere = {path.rpartition(".")[2]: path for path, _ in fields_of(House)}
+    elsewhere: dict[str, str] = {}
+    for path, _ in fields_of(House):  # of several of a name, the first in the order of the record
+        elsewhere.setdefault(path.rpartition(".")[2], path)
     if near := get_close_matches(key, elsewhere, n=1, cutoff=0.75):
         return f"no {what} has this name here; did you mean {elsewhere[near[0]]}?"
     return f"no {what} has this name; known here: {', '.join(section.model_fields)}"
