@@ -18,6 +18,7 @@ from radonwork.files import DATA
 from radonwork.glossary import GLOSSARY
 from radonwork.house import plan, record
 from radonwork.house.layout import layout
+from radonwork.house.plausible import bounds
 from radonwork.house.record import House, RecordError, parse_house, read_house
 from radonwork.solvers.fan_curve import FanCurve, FanCurveError
 from radonwork.units import read
@@ -664,6 +665,37 @@ def test_what_a_fault_of_toml_says_would_do_is_toml(line: str) -> None:
     )
     assert wanted, told
     tomllib.loads(f"{key} = {wanted[1]}")
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ('[climate]\nbarometric_pressure = "29.2 psi"', "climate.barometric_pressure: '29.2 psi' cannot be: the air presses so"),
+        ('[climate]\naltitude = "52800 ft"', "climate.altitude: '52800 ft' cannot be: no house stands lower or higher; write one "
+         "from -1,640 ft to 29,528 ft"),
+        ('[[test]]\nconcentration = "1e12 pCi/L"', "test[1].concentration: '1e12 pCi/L' cannot be: that is more than is known"),
+        ('[house]\nlevel = "1e12 pCi/L"', "house.level: '1e12 pCi/L' cannot be: that is more than is known of any house"),
+    ],
+)  # fmt: skip
+def test_what_no_house_can_have_is_a_fault_with_its_reason(text: str, told: str) -> None:
+    (line,) = faults(text)
+    assert line.startswith(f"house.toml line 2: {told}"), line
+
+
+def test_the_bounds_of_barometric_pressure_are_those_of_the_heights_its_reason_names() -> None:
+    """By the barometric formula of the standard atmosphere: 288.15 K at 101,325 Pa, 6.5 K a km, 9.80665 m/s2, 287.05 J/kg/K."""
+    low, high, because = bounds()["barometric_pressure"]
+    assert "9 km" in because
+    assert "700 m" in because
+    there = [101325 * (1 - 0.0065 * h / 288.15) ** (9.80665 / (287.05 * 0.0065)) for h in (9000, -700)]
+    assert there == pytest.approx([low, high], rel=0.03)
+
+
+def test_bounds_lie_well_outside_what_a_control_offers() -> None:
+    for name, (low, high, because) in bounds().items():
+        assert because
+        least, most = GLOSSARY[name].si_range
+        assert low <= least < most < high, name
 
 
 def test_a_list_where_sections_are_wanted_is_told_how_they_are_written() -> None:

@@ -24,7 +24,7 @@ from pydantic_core import PydanticCustomError
 
 from radonwork import glossary
 from radonwork.files import table
-from radonwork.house import going, plan
+from radonwork.house import going, plan, plausible
 from radonwork.house.faults import as_written, one_of
 from radonwork.units import Quantity, QuantityError, decimal, read
 
@@ -53,7 +53,7 @@ def quantity(value: object, term: str) -> Quantity:
     entry = glossary.term(term)
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise QuantityError(f'{as_written(value)} is not a quantity; write one in quotes, such as "{entry.low}"')
-    return entry.read(str(value))
+    return plausible.read(str(value), term)
 
 
 def in_words(value: object) -> object:

@@ -8,8 +8,8 @@ from difflib import get_close_matches
 from functools import cache
 from typing import Literal
 
-from radonwork import glossary
 from radonwork.files import table
+from radonwork.house import plausible
 from radonwork.units import Quantity, QuantityError, from_unit
 
 OWN = "the owner's own level"
@@ -54,7 +54,7 @@ def _level(row: dict[str, str]) -> Level:
 def level_named(text: str) -> Level:
     """The level of that name, or the concentration that is written; raises ValueError with one plain line."""
     if text[:1].isdigit():
-        quantity = glossary.term("action_level").read(text)
+        quantity = plausible.read(text, "action_level")
         if quantity.value <= 0 or quantity.tolerance:
             raise QuantityError(f"{text[:48]!r} is no level; write one concentration above zero, such as 148 Bq/m3")
         return Level(OWN, "own level", quantity, "own")

@@ -22,13 +22,14 @@ from typing import Literal, NamedTuple
 import numpy as np
 
 from radonwork.house import clock
+from radonwork.house.plausible import bounds
 from radonwork.units import from_unit
 
 LARGEST = 16 * 1024 * 1024  # bytes
 MOST_ROWS = 500_000  # a reading every minute for a year
 _LONGEST_LINE = 4096
 _HEADING_WITHIN = 40  # lines
-ABSURD = 1e6
+ABSURD = bounds()["radon_concentration"][1]
 """Bq/m³, 27,000 pCi/L: above what is known of houses; a monitor that says so is wrong, or the unit is."""
 BREAK = 1.5
 """Usual intervals between two readings beyond which something is missing between them."""
