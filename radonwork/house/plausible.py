@@ -20,7 +20,8 @@ def read(text: str, name: str) -> Quantity:
 @cache
 def bounds() -> dict[str, tuple[float, float, str]]:
     """Least and most in SI, and why, by glossary term."""
-    return {
-        row["term"]: (*(term(row["term"]).read(row[end]).value for end in ("low", "high")), row["because"])
-        for row in table("plausible")
-    }
+    found = {}
+    for row in table("plausible"):
+        entry = term(row["term"])
+        found[entry.name] = (entry.read(row["low"]).value, entry.read(row["high"]).value, row["because"])
+    return found
