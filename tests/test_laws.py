@@ -20,7 +20,7 @@ from radonwork.engine.compiling import function_of
 from radonwork.engine.formula import Condition, Formula, NotSolvable, RangeError, symbol
 from radonwork.engine.program import Program
 from radonwork.engine.solver import Solver
-from radonwork.files import DATA
+from radonwork.files import DATA, rows
 from radonwork.glossary import term
 from radonwork.units import DIMENSIONS, decimal, to_unit
 from tests import javascript
@@ -554,6 +554,11 @@ def test_every_unit_shown_belongs_to_its_dimension() -> None:
             for system in ("us", "metric"):
                 assert term(name).unit(system) in DIMENSIONS[term(name).dimension].units, name  # type: ignore[arg-type]
                 assert np.isfinite(to_unit(1.0, term(name).unit(system)))  # type: ignore[arg-type]
+
+
+def test_every_quantity_stands_once_in_the_glossary() -> None:
+    names = [row["name"] for row in rows(DATA / "glossary.csv")]
+    assert len(names) == len(set(names))
 
 
 def test_every_case_file_is_named_as_a_topic_and_holds_cases() -> None:
