@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 import sympy
 
+from radonwork import files
 from radonwork.derivations import all_derivations, derivation_of
 from radonwork.engine import formula as formula_module
 from radonwork.engine.case import Case, cases
@@ -20,7 +21,7 @@ from radonwork.engine.compiling import function_of
 from radonwork.engine.formula import Condition, Formula, NotSolvable, RangeError, symbol
 from radonwork.engine.program import Program
 from radonwork.engine.solver import Solver
-from radonwork.files import DATA, rows
+from radonwork.files import DATA
 from radonwork.glossary import term
 from radonwork.units import DIMENSIONS, decimal, to_unit
 from tests import javascript
@@ -557,7 +558,7 @@ def test_every_unit_shown_belongs_to_its_dimension() -> None:
 
 
 def test_every_quantity_stands_once_in_the_glossary() -> None:
-    names = [row["name"] for row in rows(DATA / "glossary.csv")]
+    names = [row["name"] for row in files.rows(DATA / "glossary.csv")]
     assert len(names) == len(set(names))
 
 
