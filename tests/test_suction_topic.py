@@ -62,6 +62,31 @@ def test_the_layer_is_taken_from_the_test_holes_and_is_said_to_be(alder: Calcula
         assert low < found.run.values["leakage_length"] < high
 
 
+@pytest.mark.parametrize("weak", ["0 Pa", "1 ± 1 Pa", "2 Pa", "3 ± 1 Pa"])
+@pytest.mark.parametrize("strong", ["72 Pa ± 5 Pa", "75 Pa ± 5 Pa"])
+def test_a_hole_that_hardly_any_suction_reaches_leaves_a_layer_above_zero(strong: str, weak: str) -> None:
+    """What the fit gives, its range of 95 % from its own profile, is what stands behind value and tolerance."""
+    house = parse_house(ALDER.read_text().replace(f'"{strong}"', f'"{weak}"'), "weak.toml")
+    found, told = slab.fit_of(house), calculate(house, "suction")
+    assert found
+    estimates = {"leakage_length": found.leakage_length, "layer_transmissivity": found.transmissivity}
+    for entry in slab.fitted(house):
+        (low, high), best = estimates[entry.term].wide, estimates[entry.term].best
+        assert low is not None
+        assert high is not None
+        taken = term(entry.term).read(entry.value)
+        assert taken.value == pytest.approx(best, rel=1e-3)  # written to four digits
+        assert 0 < taken.tolerance < taken.value
+        halves = best - low, high - best
+        if "nearer half" in entry.because:
+            assert max(halves) > 0.95 * best
+            assert taken.tolerance <= 1.06 * min(halves)  # written to two digits
+        else:
+            assert taken.tolerance == pytest.approx(max(halves), rel=0.06)
+        assert (told.run.spread(entry.term) or (0.0, 0.0))[0] > 0
+    assert any("a footing or another fill may cut the slab" in line for line in slab.fit_lines(house))
+
+
 @pytest.mark.parametrize("path", [ALDER, KESTREL], ids=lambda path: path.stem)
 def test_the_fitted_layer_gives_back_the_readings_and_the_measured_flow(path: Path) -> None:
     """The readings and the flow are the record's; the fitted layer explains each within twice its stated tolerance."""

@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from radonwork.engine.refusals import Refusal
 from radonwork.files import table
 from radonwork.formulas import fittings
 from radonwork.house.record import House
@@ -31,7 +32,7 @@ _OF_TWO_BORES = {"sudden_expansion": fittings.sudden_expansion, "sudden_contract
 _ANGLES = {"wye": math.radians(45), "tee": math.radians(90)}
 
 
-class RouteError(ValueError):
+class RouteError(Refusal):
     """A route that cannot be worked; one plain line that names the field that is wanting."""
 
 

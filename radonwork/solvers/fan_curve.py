@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from radonwork.engine.compiling import function_of
 from radonwork.engine.formula import Values, symbol
+from radonwork.engine.refusals import Refusal
 from radonwork.formulas import fan
 from radonwork.glossary import term
 from radonwork.solvers.splines import monotone
@@ -26,7 +27,7 @@ RISE_ALLOWED = 0.02
 STANDARD_DENSITY = fan.density_ratio.defaults["rated_density"].value
 
 
-class FanCurveError(ValueError):
+class FanCurveError(Refusal):
     """Points that make no curve; one plain line that names the point."""
 
 

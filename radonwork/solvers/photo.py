@@ -8,11 +8,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from radonwork.engine.refusals import Refusal
+
 Point = tuple[float, float]
 _FLAT = 0.02  # share of the picture of the marks that a triangle of three of them must take, or they are in one line
 
 
-class PhotoError(ValueError):
+class PhotoError(Refusal):
     """A photograph that no place can be read from; one plain line."""
 
 

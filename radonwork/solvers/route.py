@@ -16,7 +16,7 @@ SMOOTH = 1.5e-6
 """Roughness of drawn plastic, m: data/tables/pipe_roughness.csv."""
 
 
-class NetworkError(ValueError):
+class NetworkError(Refusal):
     """A network that cannot be worked; one plain line that names the branch or node."""
 
 

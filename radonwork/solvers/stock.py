@@ -19,6 +19,8 @@ from typing import Any
 
 import numpy as np
 
+from radonwork.engine.refusals import Refusal
+
 _GRID = 0.0254 / 2032
 """A length in which millimetres and 64ths of an inch are whole numbers, m. Pieces are taken to the nearest."""
 _FEW = 16  # pieces: with more, a search of every way is not begun
@@ -34,7 +36,7 @@ _HAIR = 1e-6
 _SECONDS = 10.0
 
 
-class StockError(ValueError):
+class StockError(Refusal):
     """Pieces that cannot be cut; one plain line."""
 
 

@@ -17,6 +17,7 @@ from typing import Literal
 
 import numpy as np
 
+from radonwork.engine.refusals import Refusal
 from radonwork.units import decimal
 
 CELL = 0.003  # m
@@ -28,7 +29,7 @@ _SURE = 1e300  # odds beyond which no further reading makes a difference
 Reading = Literal["wood", "nothing", "edge"]
 
 
-class WallError(ValueError):
+class WallError(Refusal):
     """A wall or a probe that cannot be worked; one plain line."""
 
 

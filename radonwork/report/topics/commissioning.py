@@ -255,9 +255,14 @@ def _settled(calculation: Calculation, pair: proving.Pair) -> Iterator[Block]:
     unit = term("watched_level").unit(calculation.run.system)
     days = [_passes(calculation, pair.kind, max(edge, 0.0)) for edge in (mean - error, mean, mean + error)]
     first, middle, last = (
-        str((moment(pair.before.on) + timedelta(seconds=round(time))).date()) if time is not None else None
+        str((moment(pair.before.on) + timedelta(seconds=round(time))).date())
+        if time is not None and time < _AGES
+        else None
         for time in days
     )
+    if middle is None:
+        yield Para((f"If the level stays, the display itself does not pass {decimal(level, unit, 3)} in a lifetime.",))
+        return
     edges = (
         f" The rounding leaves it open from {first} to {last}." if last else " The rounding leaves open whether ever."
     )
@@ -267,6 +272,10 @@ def _settled(calculation: Calculation, pair: proving.Pair) -> Iterator[Block]:
             "below it before the display was.",
         )
     )
+
+
+_AGES = 100 * 365.25 * 86400.0
+"""s after which no display is waited for."""
 
 
 def _passes(calculation: Calculation, kind: str, mean: float) -> float | None:

@@ -13,7 +13,7 @@ from radonwork.house.cutting import RULES, Judged, cuts_of
 from radonwork.report.blocks import Block, Fold, Items, Para, Strong, Table, Words, capital
 from radonwork.report.told import Told
 from radonwork.requirements.rules import Stated, Verdict, requirements_of
-from radonwork.solvers.stud_finder import Studs
+from radonwork.solvers.stud_finder import Studs, WallError
 from radonwork.units import decimal, shown
 
 _NEVER = (
@@ -84,13 +84,21 @@ def following(calculation: Calculation) -> tuple[Block, ...]:
         lines.append(_told("Of whether the stretch wanted is clear", "next_probe", calculation))
         lines.append(_told("Of all the studs together", "survey_probe", calculation))
         if hidden := of_house.hidden_of(house):
-            bits = studs.bits_about(*(values[n] for n in ("bay_left", "bay_right", "probe_width", "false_reading")))
-            best = studs.best(bits, hidden)
-            lines.append(
-                f"Where a hole does not show, a probe tells most at {_said('next_probe', best.at, calculation, 4)}: "
-                f"{_bits(best.bits)}. It does the least damage, since that place is opened or covered anyway."
-            )
+            lines.append(_hidden(studs, hidden, calculation))
     return (Items(tuple((Para((line,)),) for line in lines)), Para((Strong("Caution. "), _NEVER), "caution"))
+
+
+def _hidden(studs: Studs, hidden: tuple[tuple[float, float], ...], calculation: Calculation) -> str:
+    """Where a hole does not show, the place at which a probe tells most."""
+    asked = (calculation.run.values[name] for name in ("bay_left", "bay_right", "probe_width", "false_reading"))
+    try:
+        best = studs.best(studs.bits_about(*asked), hidden)
+    except WallError as reason:
+        return f"Where a hole does not show no probe can be made: {reason}."
+    return (
+        f"Where a hole does not show, a probe tells most at {_said('next_probe', best.at, calculation, 4)}: "
+        f"{_bits(best.bits)}. It does the least damage, since that place is opened or covered anyway."
+    )
 
 
 def _told(of: str, name: str, calculation: Calculation) -> str:
