@@ -80,9 +80,9 @@ def _risk() -> Drawing:
         title="Lifetime risk side by side",
         alternative=(
             "Two bars to one scale, lifetime lung cancer deaths per 1000 people who spend a lifetime at "
-            "{radon_concentration}: {smoker_risk} of current smokers, where another model may give {smoker_risk_low} to "
-            "{smoker_risk_high}, and {never_smoker_risk} of people who never smoked, {never_smoker_risk_low} to "
-            "{never_smoker_risk_high}."
+            "{radon_concentration}: {smoker_risk} of current smokers, where another model may give {smoker_risk_low:2} to "
+            "{smoker_risk_high:2}, and {never_smoker_risk} of people who never smoked, {never_smoker_risk_low:2} to "
+            "{never_smoker_risk_high:2}."
         ),
         frame=Frame(0, 0, _WIDE, 190, height=264),
         formulas=RISK_FORMULAS,
@@ -96,7 +96,7 @@ def _risk() -> Drawing:
             drawing.line("accent", [(end * across, middle - 7), (end * across, middle + 7)])
     drawing.line("outline", [(0, 42), (0, 150)])
     for top, who, risk in ((142, "current smokers", "smoker_risk"), (76, "never smoked", "never_smoker_risk")):
-        words = f"{who}: {{{risk}}}; other models {{{risk}_low}} to {{{risk}_high}}"
+        words = f"{who}: {{{risk}}}; other models {{{risk}_low:2}} to {{{risk}_high:2}}"
         drawing.text((0, top), words, "start", (4, -7))
     drawing.text((0, 182), "deaths by lung cancer over a lifetime at {radon_concentration}", "start")
     drawing.text(
