@@ -6,7 +6,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from radonwork.drawings.catalogue import pictures
+from radonwork.drawings.catalogue import Undrawn, drawings, pictures
 from radonwork.drawings.radon_bars import DOSE, GROWTH, RISK, STEADY
 from radonwork.drawings.shapes import Drawing
 from radonwork.drawings.test_strip import PAIR, HouseTests
@@ -14,6 +14,7 @@ from radonwork.files import DATA
 from radonwork.glossary import term
 from radonwork.house.calculations import Calculation, calculate
 from radonwork.house.record import House, parse_house, read_house
+from radonwork.report.document import document
 from radonwork.report.told import told
 from radonwork.requirements.rules import requirements_of
 from radonwork.units import decimal
@@ -129,6 +130,8 @@ def test_outside_the_chart_no_risk_is_read_from_it_nor_drawn(text: str) -> None:
     (risk,) = (one for one in told("tests") if one.name == "risk")
     assert "from 1.25 pCi/L to 20 pCi/L only" in str(risk.blocks(found))
     assert RISK.title not in {picture.title for picture in pictures(found)}
+    assert Undrawn(RISK.title) in drawings(found)  # and a report says so
+    assert f"Not drawn: {RISK.title}" in str(document(found.house, [found], {"tests": drawings(found)}))
 
 
 def test_every_rule_has_its_source_and_place() -> None:

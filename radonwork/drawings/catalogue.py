@@ -73,6 +73,17 @@ class Picture:
     description: str
 
 
+@dataclass(frozen=True)
+class Undrawn:
+    """A drawing whose terms are known, but that cannot be made at these values."""
+
+    title: str
+
+    @property
+    def description(self) -> str:
+        return f"Not drawn: {self.title}. At these values it makes no shape, or a formula that it draws does not hold."
+
+
 def topic_drawings(key: str, known: Container[str] | None = None) -> tuple[Drawing, ...]:
     """The drawings to scale of the topic `key`, or those that may be made with the `known` terms."""
     return tuple(_found(_DRAWINGS, key, known))
@@ -91,6 +102,11 @@ def _found(listed: Mapping[str, tuple[str, dict[str, str]]], key: str, known: Co
 
 
 def pictures(calculation: Calculation) -> list[Picture]:
+    """Every drawing of the topic for which the house states enough, and whose values make a shape."""
+    return [one for one in drawings(calculation) if isinstance(one, Picture)]
+
+
+def drawings(calculation: Calculation) -> list[Picture | Undrawn]:
     """Every drawing of the topic for which the house states enough."""
     key, values, system = calculation.topic.key, calculation.run.values, calculation.run.system
     of_house = house_figures(key, calculation.house, values) if calculation.house else ()
@@ -99,13 +115,13 @@ def pictures(calculation: Calculation) -> list[Picture]:
     return [one for one in (*drawn, *figures) if one is not None]
 
 
-def _figured(figure: Figure, values: Mapping[str, float], system: System) -> Picture | None:
+def _figured(figure: Figure, values: Mapping[str, float], system: System) -> Picture | Undrawn | None:
     if any(name not in values for name in figure.takes):
         return None
     try:
         return Picture(figure.title, figure.svg(values, system), figure.described(values, system))
     except (ArithmeticError, ValueError):  # values that make no such shape, as below
-        return None
+        return Undrawn(figure.title)
 
 
 def _hold(formulas: Iterable[Formula], values: Mapping[str, float]) -> bool:
@@ -119,19 +135,21 @@ def _hold(formulas: Iterable[Formula], values: Mapping[str, float]) -> bool:
     return True
 
 
-def picture(drawing: Drawing, values: Mapping[str, float], system: System) -> Picture | None:
-    """One drawing at SI values; None where a term it needs is not known, or the values make no such shape."""
+def picture(drawing: Drawing, values: Mapping[str, float], system: System) -> Picture | Undrawn | None:
+    """One drawing at SI values; None where a term it needs is not known."""
     template, words = drawing.template(system), drawing.description(system)
     program = drawing.program(template, words)
     constants = {name: given.value for one in drawing.formulas for name, given in one.defaults.items()}
     values = {**constants, **values}
-    if any(name not in values for name in program.takes) or not _hold(drawing.formulas, values):
+    if any(name not in values for name in program.takes):
         return None
+    if not _hold(drawing.formulas, values):
+        return Undrawn(drawing.title)
     try:
         numbers = program(values)
     except (ArithmeticError, ValueError):  # divided by a length of nothing, the root of less than nothing
-        return None
+        return Undrawn(drawing.title)
     if not all(map(math.isfinite, numbers)):
-        return None
+        return Undrawn(drawing.title)
     cut = len(template.slots)
     return Picture(drawing.title, template.fill(numbers[:cut]), words.fill(numbers[cut:]))

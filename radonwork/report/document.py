@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from radonwork import __version__
-from radonwork.drawings.catalogue import Picture
+from radonwork.drawings.catalogue import Picture, Undrawn
 from radonwork.engine.case import cases
 from radonwork.glossary import System, plain
 from radonwork.house.calculations import Calculation
@@ -19,7 +19,7 @@ from radonwork.report.blocks import Block, Document, Figure, Items, Para, Sectio
 from radonwork.report.told import told
 from radonwork.units import Quantity
 
-Pictures = Mapping[str, Sequence[Picture]]
+Pictures = Mapping[str, Sequence[Picture | Undrawn]]
 
 _LIMITS = (
     "These calculations do not replace codes, permits or licensed trades. The adopted local code governs, and the "
@@ -174,7 +174,7 @@ def _state(calculation: Calculation) -> str:
     )
 
 
-def _topic(number: int, calculation: Calculation, pictures: Sequence[Picture]) -> Section:
+def _topic(number: int, calculation: Calculation, pictures: Sequence[Picture | Undrawn]) -> Section:
     topic, run = calculation.topic, calculation.run
     works = [
         replace(block, title=f"{number}.{count} {block.title}")
@@ -183,6 +183,8 @@ def _topic(number: int, calculation: Calculation, pictures: Sequence[Picture]) -
     taken = [block for block in contents.works(calculation) if not isinstance(block, Section)]
     figures = tuple(
         Figure(picture.title, _own_ids(picture.svg, f"{topic.key}-{count}"), picture.description)
+        if isinstance(picture, Picture)
+        else Para((picture.description,))
         for count, picture in enumerate(pictures, start=1)
     )
     lacking = contents.missing(calculation)

@@ -4,7 +4,7 @@ import os
 from collections.abc import Collection
 from pathlib import Path
 
-from radonwork.drawings.catalogue import pictures
+from radonwork.drawings.catalogue import drawings
 from radonwork.drawings.charts import charts
 from radonwork.house.calculations import calculations
 from radonwork.house.record import House
@@ -37,14 +37,14 @@ def _html(house: House, parts: Collection[int]) -> bytes:
     from radonwork.report.html import report_html
 
     worked = calculations(house, parts)
-    return report_html(house, worked, {c.topic.key: [*pictures(c), *charts(c)] for c in worked}).encode("utf-8")
+    return report_html(house, worked, {c.topic.key: [*drawings(c), *charts(c)] for c in worked}).encode("utf-8")
 
 
 def _pdf(house: House, parts: Collection[int]) -> bytes:
     from radonwork.report.pdf import report_pdf
 
     worked = calculations(house, parts)
-    return report_pdf(house, worked, {c.topic.key: [*pictures(c), *charts(c)] for c in worked})
+    return report_pdf(house, worked, {c.topic.key: [*drawings(c), *charts(c)] for c in worked})
 
 
 def named(path: Path) -> str:

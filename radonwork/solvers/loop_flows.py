@@ -269,7 +269,8 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
             system, flows, close = rows(system, rest), rows(flows, rest), rows(close, rest)
             left, share, size = left[rest], share[rest], size[rest]
             state = _State(rows(state.round_loop, rest), rows(state.slopes, rest))
-        step = _solved(state.slopes, state.round_loop)
+        with np.errstate(all="ignore"):  # where the slopes tell nothing there is no step, and none is taken
+            step = _solved(state.slopes, state.round_loop)
         tried = [flow - share * part for flow, part in zip(flows, step, strict=True)]
         there = state_of(system, loops, tried)
         gained = (there.size < size) | (there.size <= close)

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from radonwork.derivations import derivation_of
-from radonwork.drawings.catalogue import pictures
+from radonwork.drawings.catalogue import Picture, drawings
 from radonwork.drawings.charts import charts
 from radonwork.engine.case import cases_of
 from radonwork.engine.formula import FORMULAS
@@ -160,8 +160,13 @@ class Book:
 
     def pictures(self) -> Shown:
         """The topic's drawings and charts for this house."""
-        drawn = [*pictures(self.calculation), *charts(self.calculation)]
-        html = "".join(f"<figure aria-label='{escape(p.description, quote=True)}'>{p.svg}</figure>" for p in drawn)
+        drawn = [*drawings(self.calculation), *charts(self.calculation)]
+        html = "".join(
+            f"<figure aria-label='{escape(p.description, quote=True)}'>{p.svg}</figure>"
+            if isinstance(p, Picture)
+            else f"<p>{escape(p.description)}</p>"
+            for p in drawn
+        )
         return Shown(html, "\n".join(p.description for p in drawn))
 
     def told(self, name: str) -> Shown:

@@ -4,7 +4,7 @@ from html import escape
 from pathlib import Path
 from typing import Any
 
-from radonwork.drawings.catalogue import picture
+from radonwork.drawings.catalogue import Picture, picture
 from radonwork.drawings.section import house_section
 from radonwork.house.calculations import calculations
 from radonwork.house.job import topics
@@ -35,7 +35,7 @@ class Start:
         below = ground is None or ground.kind in (None, "basement", "mixed")
         drawing = house_section(below, (about and about.storeys) or 1, states)
         drawn = picture(drawing, {}, self.house.system)
-        assert drawn is not None
+        assert isinstance(drawn, Picture)
         wrong = "".join(f"<li>{escape(line)}</li>" for line in self.faults)
         said = (
             f"<p role='alert'>The record could not be read, so the example stands in:</p><ul>{wrong}</ul>"
