@@ -16,7 +16,6 @@ from typing import Any
 
 import numpy as np
 from contourpy import FillType, LineType, contour_generator
-from scipy.ndimage import distance_transform_edt
 
 from radonwork.drawings import lettering
 from radonwork.drawings.shapes import _FONTS, ACCENT, INK, PALE, TEXT_SIZE, WARN
@@ -235,8 +234,11 @@ class _Map:
     def contoured(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """The grid carried on to the slab's edge and a little beyond, so that bands end at the outline and not before."""
         suction = self.found.suction
-        nearest = distance_transform_edt(~np.isfinite(suction), return_distances=False, return_indices=True)
-        filled = np.pad(suction[tuple(nearest)], 1, mode="edge")
+        if np.any(outside := ~np.isfinite(suction)):
+            from scipy.ndimage import distance_transform_edt  # long to load, and a rectangle needs none
+
+            suction = suction[tuple(distance_transform_edt(outside, return_distances=False, return_indices=True))]
+        filled = np.pad(suction, 1, mode="edge")
         x, y = (
             np.concatenate([[axis[0] - (axis[1] - axis[0])], axis, [axis[-1] + (axis[1] - axis[0])]])
             for axis in (self.found.x, self.found.y)

@@ -201,7 +201,7 @@ HoleSaw = Annotated[Quantity, BeforeValidator(lambda value: quantity(value, "hol
 class Section(BaseModel):
     """Part of a record. Unknown keys are faults; quantities are read as people write them."""
 
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, defer_build=True)
 
     @field_validator("*", mode="before")
     @classmethod
