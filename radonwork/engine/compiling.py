@@ -5,14 +5,14 @@ for; a test holds what is written here against them.
 """
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence, Set
 from functools import cache, reduce
 from typing import Any, Literal
 
 import numpy as np
 import sympy
 
-Parts = tuple[Sequence[tuple[sympy.Symbol, sympy.Expr]], Any]
+Let = tuple[sympy.Symbol, sympy.Expr]
 
 _RELATIONS = {
     sympy.StrictLessThan: "<",
@@ -68,10 +68,15 @@ _BESIDE_NUMPY = {
 
 
 class _Writer:
-    """Writes expressions as Python, each part once: statements, and more so drawings, have many parts in common."""
+    """Writes expressions as Python, each part once: statements, and more so drawings, have many parts in common.
 
-    def __init__(self, arrays: bool) -> None:
+    Those in `shared` get a name of their own each, in `shares` by name in their order.
+    """
+
+    def __init__(self, arrays: bool, shared: Set[sympy.Basic] = frozenset()) -> None:
         self.arrays = arrays
+        self.shared = shared
+        self.shares: dict[str, str] = {}
         self.bessel = False
         self._written: dict[sympy.Basic, str] = {}
 
@@ -79,7 +84,11 @@ class _Writer:
         """One expression; raises NotImplementedError for what Python has no name for here."""
         written = self._written.get(tree)
         if written is None:
-            written = self._written[tree] = self._write(tree)
+            written = self._write(tree)
+            if tree in self.shared:
+                name = f"part{len(self.shares)}"
+                self.shares[name], written = written, name
+            self._written[tree] = written
         return written
 
     def _write(self, tree: Any) -> str:
@@ -113,7 +122,7 @@ class _Writer:
     def _product(self, factors: Sequence[Any]) -> str:
         over, under = [], []
         for factor in factors:
-            if factor.is_Pow and factor.exp.is_Rational and factor.exp.p < 0:
+            if factor.is_Pow and factor.exp.is_Rational and factor.exp.p < 0 and factor not in self.shared:
                 under.append(self._power(factor.base, -factor.exp))
             else:
                 over.append(self.text(factor))
@@ -151,13 +160,15 @@ def function_of(
     takes: Iterable[str | sympy.Symbol],
     tree: Any,
     modules: Literal["math", "numpy"],
-    parts: Callable[[Any], Parts] | None = None,
+    *,
+    lets: Iterable[Let] = (),
+    share: bool = False,
 ) -> Any:
     """`tree`, or a list of them, as a function of numbers ("math") or arrays ("numpy"), with scipy's Bessel functions.
 
-    `parts` takes out what is in it more than once: names with their expressions, and the tree with the names in it.
+    `lets` are names in it, in order, with what each stands for. With `share` what is in it more than once is worked once.
     """
-    source, names = source_of(takes, tree, modules, parts)
+    source, names = source_of(takes, tree, modules, lets=lets, share=share)
     scope = dict(names)
     exec(source, scope)  # of our own statements, whose names are the glossary's
     return scope["worked"]
@@ -167,18 +178,37 @@ def source_of(
     takes: Iterable[str | sympy.Symbol],
     tree: Any,
     modules: Literal["math", "numpy"],
-    parts: Callable[[Any], Parts] | None = None,
+    *,
+    lets: Iterable[Let] = (),
+    share: bool = False,
 ) -> tuple[str, dict[str, Any]]:
     """What `function_of` makes, as the Python of a function `worked`, and the names that stand in it."""
-    writer = _Writer(modules == "numpy")
-    lets, rest = parts(tree) if parts else ((), tree)
-    if isinstance(rest, list | tuple | sympy.Tuple):
-        result = f"[{', '.join(writer.text(sympy.sympify(one)) for one in rest)}]"
-    else:
-        result = writer.text(sympy.sympify(rest))
+    trees = [sympy.sympify(one) for one in (tree if isinstance(tree, list | tuple | sympy.Tuple) else [tree])]
+    writer = _Writer(modules == "numpy", _shared(trees) if share else frozenset())
+    named = [(str(symbol), writer.text(part)) for symbol, part in lets]
+    written = [writer.text(one) for one in trees]
+    result = written[0] if trees and trees[0] is tree else f"[{', '.join(written)}]"
     lines = [f"def worked({', '.join(map(str, takes))}):"]
-    lines += [f"    {symbol} = {writer.text(part)}" for symbol, part in lets]
+    lines += [f"    {name} = {part}" for name, part in (*named, *writer.shares.items())]
     return "\n".join([*lines, f"    return {result}"]), _names(modules, writer.bessel)
+
+
+def _shared(trees: Iterable[sympy.Basic]) -> set[sympy.Basic]:
+    """What stands in several places of some trees, but not what does so only within such a part."""
+    met: set[sympy.Basic] = set()
+    shared: set[sympy.Basic] = set()
+
+    def visit(part: sympy.Basic) -> None:
+        if part in met:
+            shared.add(part)
+        elif part.args:
+            met.add(part)
+            for inner in part.args:
+                visit(inner)
+
+    for tree in trees:
+        visit(tree)
+    return shared
 
 
 @cache
@@ -194,13 +224,3 @@ def _names(modules: str, bessel: bool) -> dict[str, Any]:
 
 def _of_numbers(function: Callable[..., Any]) -> Callable[..., float]:
     return lambda *parts: float(function(*parts))
-
-
-def common_parts(tree: Any) -> Parts:
-    """What a tree has in it more than once, by name, and the tree with the names in it."""
-    inner = [part for part in sympy.preorder_traversal(tree) if part.args]
-    if len(set(inner)) == len(inner):
-        return [], tree
-    # Taking common parts out writes the statement anew, so only where there are any.
-    parts, rest = sympy.cse(tree, list=False)
-    return (parts, rest) if parts else ([], tree)

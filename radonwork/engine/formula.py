@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import sympy
 
-from radonwork.engine.compiling import common_parts, function_of, has_bessel
+from radonwork.engine.compiling import function_of, has_bessel
 from radonwork.engine.in_places import in_places
 from radonwork.engine.refusals import Refusal
 from radonwork.engine.sources import Source
@@ -112,7 +112,7 @@ class Formula:
 
     @cached_property
     def _array(self) -> Callable[..., np.ndarray]:
-        return function_of(self.takes, self.expression, "numpy", common_parts)
+        return function_of(self.takes, self.expression, "numpy", share=True)
 
     @property
     def runs_in_page(self) -> bool:

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 import sympy
 
-from radonwork.engine.compiling import common_parts, source_of
+from radonwork.engine.compiling import source_of
 
 Call = tuple[str, list[ast.expr]]  # one of numpy's functions, and what it is of
 _FUNCTIONS: dict[type[ast.AST], str] = {
@@ -39,7 +39,7 @@ def in_places(
     `tests` hold. `arrays` are the terms that are arrays of doubles, all of one shape as the places are; the others are
     numbers. To the last bit the values are those of `function_of`.
     """
-    source, names = source_of(takes, tree, "numpy", common_parts)
+    source, names = source_of(takes, tree, "numpy", share=True)
     *lets, last = _body(source)
     steps = _Steps(names, set(arrays))
     for let in lets:

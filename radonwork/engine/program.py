@@ -14,7 +14,7 @@ from typing import Any
 import sympy
 from sympy.printing.jscode import JavascriptCodePrinter
 
-from radonwork.engine.compiling import function_of, has_bessel
+from radonwork.engine.compiling import Let, function_of, has_bessel
 from radonwork.engine.formula import Formula, free_terms, symbol
 from radonwork.engine.printing import MATHML, Notation, printed
 from radonwork.engine.work import GIVEN_DIGITS, RESULT_DIGITS, worked_unit
@@ -23,7 +23,6 @@ from radonwork.units import decimal, shown
 
 _MARK = re.compile("\ue000(.*?)\ue001")
 _SPOKEN = re.compile(r"\{(\w+)(?::(\d))?(?:\?([^{}|]*(?:\|[^{}|]*){1,2}))?\}")
-Let = tuple[sympy.Symbol, sympy.Expr]
 
 
 @dataclass(frozen=True)
@@ -189,7 +188,7 @@ class Program:
 
     @cached_property
     def _python(self) -> Any:
-        return function_of(self.takes, list(self.outputs), "math", lambda outputs: (self._assigned, outputs))
+        return function_of(self.takes, list(self.outputs), "math", lets=self._assigned)
 
     def __call__(self, values: Mapping[str, float]) -> list[float]:
         """The outputs for SI values by term; extra terms are ignored."""

@@ -13,7 +13,7 @@ import sympy
 from numpy.typing import NDArray
 from sympy import sqrt
 
-from radonwork.engine.compiling import common_parts, function_of
+from radonwork.engine.compiling import function_of
 from radonwork.engine.derivation import Eq
 from radonwork.engine.formula import Values, symbol
 from radonwork.engine.solver import solver
@@ -35,7 +35,7 @@ _i, _k, _start_k = sympy.symbols("i k k_0", positive=True)
 
 def _compiled(terms: tuple[sympy.Symbol, ...], expression: sympy.Expr) -> Any:
     in_parts = expression.subs({_Re: 1 / _i, _rr: sympy.Rational("3.7") * _k})
-    return function_of(terms, in_parts.evalf(), "numpy", common_parts)
+    return function_of(terms, in_parts.evalf(), "numpy", share=True)
 
 
 @cache

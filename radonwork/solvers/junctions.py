@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import sympy
 
-from radonwork.engine.compiling import common_parts, function_of
+from radonwork.engine.compiling import function_of
 from radonwork.engine.formula import Formula, Values, symbol
 from radonwork.formulas import fittings
 from radonwork.solvers.branch_losses import square_loss
@@ -53,7 +53,7 @@ def _of_one_ratio(expression: sympy.Expr, ratio: float) -> sympy.Expr:
 @cache
 def _compiled_leg(coefficient: sympy.Expr, others: tuple[sympy.Symbol, ...]) -> Callable[..., Any]:
     results = sympy.Tuple(coefficient, sympy.diff(coefficient, _share))
-    of_share = function_of([_share, *others], results, "numpy", common_parts)
+    of_share = function_of([_share, *others], results, "numpy", share=True)
 
     def leg(branch: Values, run: Values, *known: Values) -> tuple[Values, Values, Values]:
         # The loss is the coefficient, of branch / total, times total²; so its slopes are these.
