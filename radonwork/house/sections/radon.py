@@ -49,7 +49,7 @@ class RadonTest(Section):
         """A result below what the device could tell is stated as what it may be; half of it would be made up."""
         if isinstance(value, str) and _BELOW.match(value):
             raise ValueError(
-                f"{value[:60]!r} is below what the device could tell; write the middle of what it may be and how far it may "
+                "is below what the device could tell; write the middle of what it may be and how far it may "
                 'be off, such as "0.25 pCi/L ± 0.25 pCi/L" for less than 0.5 pCi/L'
             )
         return value
