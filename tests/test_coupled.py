@@ -10,7 +10,8 @@ from scipy.special import k0, k1
 
 from radonwork.solvers.coupled import Ground, coupled, effects, on_ground
 from radonwork.solvers.route import Fitting, Network, NetworkError, Pipe, Soil
-from radonwork.solvers.suction_field import Drain, Footprint, Layer, Pit, inertia
+from radonwork.solvers.slab_plan import Drain, Footprint, Pit
+from radonwork.solvers.suction_field import Layer, inertia
 from radonwork.solvers.system import split, with_lid, with_point
 from tests.test_system import AIR, ASIDE, B2, B3, FAN, INCH, INWC, TWO_INCH, house, solved
 

@@ -23,7 +23,8 @@ from radonwork.solvers.diagnosis import (
 )
 from radonwork.solvers.gauge import Beforehand, GaugeError, HoleReading, Inferred, Measured, Slab, infer
 from radonwork.solvers.route import OUTSIDE, Branch, Fitting, Network, Pipe, Soil
-from radonwork.solvers.suction_field import Layer, Pit, suction_field
+from radonwork.solvers.slab_plan import Pit
+from radonwork.solvers.suction_field import Layer, suction_field
 from radonwork.solvers.system import Tap, solve_system, split, suction_point
 from tests.test_coupled import LAYER, SLAB, SUMP
 from tests.test_system import AIR, ASIDE, B2, B3, CFM, FAN, INCH, INWC, SOIL, TWO_INCH, house

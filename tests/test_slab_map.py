@@ -10,7 +10,8 @@ import shapely
 
 from radonwork.drawings.slab_map import STEPS, slab_map, slab_words
 from radonwork.solvers.field_fit import Reading
-from radonwork.solvers.suction_field import Drain, Footprint, Layer, Pit, suction_field
+from radonwork.solvers.slab_plan import Drain, Footprint, Pit
+from radonwork.solvers.suction_field import Layer, suction_field
 
 ELL = Footprint(((0.0, 0.0), (12.0, 0.0), (12.0, 5.0), (7.0, 5.0), (7.0, 9.0), (0.0, 9.0)))
 SOURCES = (Pit((2.0, 2.0), 0.15, 250.0), Drain(((8.0, 1.0), (11.0, 1.0)), 60.0))

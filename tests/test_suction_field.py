@@ -15,18 +15,8 @@ from scipy.sparse.linalg import spsolve
 from scipy.special import i0, i1, k0, k1
 
 from radonwork.formulas import soil
-from radonwork.solvers.suction_field import (
-    Drain,
-    Footprint,
-    Layer,
-    Pit,
-    Point,
-    Source,
-    SuctionField,
-    inertia,
-    respond,
-    suction_field,
-)
+from radonwork.solvers.slab_plan import Drain, Footprint, Pit, Point, Source
+from radonwork.solvers.suction_field import Layer, SuctionField, inertia, respond, suction_field
 
 LAYER = Layer(transmissivity=5.52486e-5, leakage_length=5.0)  # 0.10 m of 1e-8 m2, air of 1.81e-5 Pa s
 PITS = (

@@ -21,7 +21,8 @@ from radonwork.drawings import lettering
 from radonwork.drawings.shapes import _FONTS, ACCENT, INK, PALE, TEXT_SIZE, WARN
 from radonwork.glossary import System, term
 from radonwork.solvers.field_fit import Reading
-from radonwork.solvers.suction_field import Drain, Pit, Point, Source, SuctionMap
+from radonwork.solvers.slab_plan import Drain, Pit, Point, Source
+from radonwork.solvers.suction_field import SuctionMap
 from radonwork.units import decimal, from_unit, to_unit
 
 STEPS = (1.0, 3.0, 10.0, 30.0)  # levels, in targets

@@ -11,7 +11,8 @@ from radonwork.drawings.slab_map import slab_map, slab_words
 from radonwork.glossary import System, term
 from radonwork.house.record import House
 from radonwork.house.slab import STONE, next_hole, readings_of, slab_of
-from radonwork.solvers.suction_field import Source, SuctionMap
+from radonwork.solvers.slab_plan import Source
+from radonwork.solvers.suction_field import SuctionMap
 from radonwork.units import shown
 
 _LONGEST = 40  # letters of a name beside the plan

@@ -26,7 +26,8 @@ from radonwork.solvers.fitting_table import fitting
 from radonwork.solvers.gauge import Beforehand
 from radonwork.solvers.network import solve
 from radonwork.solvers.route import Branch, Fitting, Network, Pipe, Soil
-from radonwork.solvers.suction_field import Layer, Pit, Point
+from radonwork.solvers.slab_plan import Pit, Point
+from radonwork.solvers.suction_field import Layer
 from radonwork.solvers.system import PIT, with_point
 from radonwork.units import Quantity, decimal
 

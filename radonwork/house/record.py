@@ -46,7 +46,7 @@ from radonwork.units import Quantity, QuantityError, decimal
 if TYPE_CHECKING:  # what these load is loaded when a route, a curve or a footprint is asked for
     from radonwork.house.route import VentRoute
     from radonwork.solvers.fan_curve import FanCurve
-    from radonwork.solvers.suction_field import Footprint
+    from radonwork.solvers.slab_plan import Footprint
 
 LARGEST = 256 * 1024  # bytes of a file
 
@@ -271,7 +271,7 @@ class House(Section):
         """The outline of the slab, every side sealed, in metres; None where the record has none."""
         if not self.foundation or not self.foundation.outline:
             return None
-        from radonwork.solvers.suction_field import Footprint
+        from radonwork.solvers.slab_plan import Footprint
 
         return Footprint(tuple(corner.point for corner in self.foundation.outline))
 

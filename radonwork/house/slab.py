@@ -22,17 +22,9 @@ from radonwork.house.record import House
 from radonwork.solvers import field_fit
 from radonwork.solvers.field_fit import Estimate, Fit, FlowReading, NextHole, Reading
 from radonwork.solvers.lengths import along
-from radonwork.solvers.suction_field import (
-    Drain,
-    Footprint,
-    Pit,
-    SuctionField,
-    SuctionMap,
-    driven,
-    inertia,
-    respond,
-)
-from radonwork.solvers.suction_field import Source as Sink
+from radonwork.solvers.slab_plan import Drain, Footprint, Pit
+from radonwork.solvers.slab_plan import Source as Sink
+from radonwork.solvers.suction_field import SuctionField, SuctionMap, driven, inertia, respond
 from radonwork.units import decimal
 
 GRID = 64  # points of a map each way

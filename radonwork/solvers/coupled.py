@@ -16,17 +16,8 @@ import numpy as np
 from radonwork.engine.formula import Values
 from radonwork.solvers.fan_curve import Fan
 from radonwork.solvers.route import OUTSIDE, Branch, Network, NetworkError, Soil
-from radonwork.solvers.suction_field import (
-    Footprint,
-    Layer,
-    Pit,
-    Point,
-    Source,
-    SuctionField,
-    SuctionMap,
-    respond,
-    suction_field,
-)
+from radonwork.solvers.slab_plan import Footprint, Pit, Point, Source
+from radonwork.solvers.suction_field import Layer, SuctionField, SuctionMap, respond, suction_field
 from radonwork.solvers.system import PIT, Solved, Tap, has_soil, solve_system
 
 

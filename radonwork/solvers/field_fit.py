@@ -16,17 +16,9 @@ from typing import Any
 import numpy as np
 
 from radonwork.solvers.lengths import along
+from radonwork.solvers.slab_plan import Array, Footprint, Pit, Point, Source
 from radonwork.solvers.splines import Cubics, smooth
-from radonwork.solvers.suction_field import (
-    Array,
-    Footprint,
-    Pit,
-    Point,
-    Source,
-    driven,
-    inertial_resistances,
-    respond,
-)
+from radonwork.solvers.suction_field import driven, inertial_resistances, respond
 
 PLAUSIBLE_LENGTH = (0.3, 60.0)  # m: from a slab full of holes to one that hardly leaks under any house
 PLAUSIBLE_TRANSMISSIVITY = (1e-8, 1e-1)  # m3/(s Pa): from 0.1 m of clay to 0.3 m of coarse clean stone

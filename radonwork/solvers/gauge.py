@@ -24,8 +24,9 @@ from radonwork.solvers.field_fit import Reading as HoleReading
 from radonwork.solvers.lengths import along, nodes
 from radonwork.solvers.network import solve
 from radonwork.solvers.route import Fitting, Network, Piece, Pipe
+from radonwork.solvers.slab_plan import Footprint, Pit, Source
 from radonwork.solvers.splines import Cubics, smooth
-from radonwork.solvers.suction_field import Footprint, Layer, Pit, Source, respond, suction_field
+from radonwork.solvers.suction_field import Layer, respond, suction_field
 from radonwork.solvers.system import Solved, Tap, last_tap, results_of, with_lid, with_soil
 from radonwork.solvers.variants import rows
 from radonwork.units import decimal

@@ -21,29 +21,24 @@ SI units throughout; places are (x, y) in metres; suctions are against the room 
 """
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from itertools import combinations, pairwise
-from typing import Literal, TypeAlias, cast
+from typing import Literal
 
 import numpy as np
 
 from radonwork.engine.formula import Values
 from radonwork.formulas import soil
+from radonwork.solvers.field_pieces import Pieces, cut
+from radonwork.solvers.field_tables import K0, k0, k1
+from radonwork.solvers.slab_plan import Array, Drain, Footprint, Pit, Point, Source, Straight, check, gap
 
-Point: TypeAlias = tuple[float, float]
-Straight: TypeAlias = tuple[Point, Point]
-Array: TypeAlias = np.ndarray
 Walls = Literal["pieces", "images"]
 
-_GAUSS, _WEIGHTS = np.polynomial.legendre.leggauss(4)
-_NEAR = 1.5  # lengths of a piece within which it is not taken for two points
-_LEAST = 1e-20  # of a squared distance; only so that it has a logarithm
 _IMAGES_WITHIN = 12.0  # leakage lengths; what is left out then is a hundred thousandth of the pit's suction
 _OUT_OF_REACH = 5.0  # leakage lengths from the nearest sink at which a wall hardly matters
 _PER_DISTANCE = 1.4  # pieces in the distance of a straight from another sink
-_EVEN, _FINER, _MOST = 10, 16, 60  # pieces of one straight: fewest if all alike, fewest if finer at its ends, most
 _AT_ONCE = 8  # pieces whose squares to some thousand points a processor has at hand
 
 
@@ -59,76 +54,6 @@ class Layer:
             value = getattr(self, name)
             if not (math.isfinite(value) and value > 0):
                 raise ValueError(f"the layer's {name.replace('_', ' ')} is {value:g}; it must be above zero")
-
-
-@dataclass(frozen=True)
-class Pit:
-    """A round pit under the slab. `inertial_resistance` Pa/(m3/s)2 is the loss near it in clean stone; see `inertia`."""
-
-    at: Point
-    radius: float
-    suction: float
-    inertial_resistance: float = 0.0
-
-
-@dataclass(frozen=True)
-class Drain:
-    """A drain pipe along `points`, straight from each to the next, and back to the first if `closed`."""
-
-    points: tuple[Point, ...]
-    suction: float
-    closed: bool = False
-
-    @property
-    def straights(self) -> list[Straight]:
-        return list(pairwise((*self.points, self.points[0]) if self.closed else self.points))
-
-
-Source: TypeAlias = Pit | Drain
-
-
-@dataclass(frozen=True)
-class Footprint:
-    """The slab's outline by its corners in order. Sides in `open_sides` (from 0) are open, the others sealed."""
-
-    corners: tuple[Point, ...]
-    open_sides: tuple[int, ...] = ()
-
-    def __post_init__(self) -> None:
-        if len(self.corners) < 3:
-            raise ValueError(f"the slab's outline has {len(self.corners)} corners; it needs three or more")
-        for (i, (a, b)), (j, (c, d)) in combinations(enumerate(self.sides), 2):
-            if len({a, b, c, d}) == 4 and _cross(a, b, c, d):
-                raise ValueError(f"the slab's outline crosses itself: side {i + 1} and side {j + 1}")
-        if min(math.dist(a, b) for a, b in self.sides) == 0 or self.area == 0:
-            raise ValueError("the slab's outline has a side of no length or no area")
-        if unknown := [side for side in self.open_sides if not 0 <= side < len(self.corners)]:
-            raise ValueError(f"the slab has no side {unknown[0] + 1} to be open")
-
-    @property
-    def sides(self) -> list[Straight]:
-        return list(pairwise((*self.corners, self.corners[0])))
-
-    @property
-    def signed_area(self) -> float:
-        """Positive where the corners run counterclockwise."""
-        return sum(a[0] * b[1] - b[0] * a[1] for a, b in self.sides) / 2
-
-    @property
-    def area(self) -> float:
-        return abs(self.signed_area)
-
-    def holds(self, x: Array, y: Array) -> Array:
-        """Whether points lie inside: a ray from each crosses the outline an odd number of times."""
-        inside = np.zeros(np.broadcast_shapes(np.shape(x), np.shape(y)), dtype=bool)
-        for (x0, y0), (x1, y1) in self.sides:
-            if y0 != y1:
-                inside ^= ((y0 > y) != (y1 > y)) & (x < (x1 - x0) * (y - y0) / (y1 - y0) + x0)
-        return inside
-
-    def distance(self, point: Point) -> float:
-        """From a point to the nearest side."""
-        return min(_distance(point, a, b) for a, b in self.sides)
 
 
 def inertia(*, pit_radius: float, layer_thickness: Values, inertial_coefficient: Values, air_density: Values) -> Values:
@@ -278,7 +203,7 @@ def respond(
 def _respond(
     sources: tuple[Source, ...], footprint: Footprint | None, leakage_length: float, walls: Walls
 ) -> "Response":
-    _check(sources, footprint)
+    check(sources, footprint)
     images: tuple[_Mirror, ...] = (_Mirror((1.0, 1.0), (0.0, 0.0)),)
     sides: list[Straight] = []
     if footprint and walls == "images":
@@ -335,7 +260,7 @@ class Response:
         return [straight for source in self.sources if isinstance(source, Drain) for straight in source.straights]
 
     @cached_property
-    def _pieces(self) -> "_Pieces":
+    def _pieces(self) -> Pieces:
         """Pieces of all drains, then of all walls, the shorter the nearer other sinks are."""
         straights = [*self._drains, *self.sides]
         sinks = [*self._drains, *((pit.at, pit.at) for pit in self._pits)]
@@ -343,13 +268,13 @@ class Response:
         mixed = self.footprint is not None and bool(self.footprint.open_sides)
         cuts = []
         for number, straight in enumerate(straights):
-            apart = [distance for sink in sinks if (distance := _apart(straight, sink)) > 0]
+            apart = [distance for sink in sinks if (distance := gap(straight, sink)) > 0]
             nearest = min(apart, default=math.inf)
             size = nearest / _PER_DISTANCE
             if number < len(self._drains) or nearest < _OUT_OF_REACH * self.leakage_length:
                 size = min(size, self.leakage_length / 2)
-            cuts.append(_cut(*straight, size, finer_ends=mixed or number < len(self._drains)))
-        return _Pieces(
+            cuts.append(cut(*straight, size, finer_ends=mixed or number < len(self._drains)))
+        return Pieces(
             np.concatenate([np.empty((0, 2)), *(cut[:-1] for cut in cuts)]),
             np.concatenate([np.empty((0, 2)), *(cut[1:] for cut in cuts)]),
             np.repeat(np.arange(len(cuts)), [len(cut) - 1 for cut in cuts]),
@@ -405,7 +330,7 @@ class Response:
             x, y = mirror(at[:, 0], at[:, 1])
             for column, pit in enumerate(pits):
                 total[:, column] += k0(np.maximum(np.hypot(x - pit.at[0], y - pit.at[1]), pit.radius) / length)
-            for kind, exactly in ((~self._sealed, _Pieces.mean_k0), (self._sealed, _Pieces.pull_of_edge)):
+            for kind, exactly in ((~self._sealed, Pieces.mean_k0), (self._sealed, Pieces.pull_of_edge)):
                 total[:, len(pits) + np.flatnonzero(kind)] += exactly(
                     pieces.only(kind), x[:, np.newaxis], y[:, np.newaxis], length
                 )
@@ -422,7 +347,7 @@ class Response:
             at = mirror(*places)
             for strength, pit in zip(unknowns, self._pits, strict=False):
                 apart = np.maximum((at[0] - pit.at[0]) ** 2 + (at[1] - pit.at[1]) ** 2, pit.radius**2)
-                total += _K0(apart / self.leakage_length**2)[:, np.newaxis] * strength
+                total += K0(apart / self.leakage_length**2)[:, np.newaxis] * strength
             for kind in (np.flatnonzero(~self._sealed), np.flatnonzero(self._sealed)):
                 for some in (kind[first : first + _AT_ONCE] for first in range(0, len(kind), _AT_ONCE)):
                     self._add(total, some, unknowns[len(self._pits) + some], slopes[some], *at)
@@ -451,231 +376,3 @@ class Response:
             side = self._pieces.straight == straight
             slopes[side] = np.gradient(unknowns[side], np.cumsum(self._pieces.length[side]), axis=0)
         return slopes
-
-
-@dataclass(frozen=True)
-class _Pieces:
-    """Straight pieces from `start` to `end` (each n x 2), each with the number of the straight line it is cut from.
-
-    "K0" is K₀(r/B) from a piece to a point; "pull" is how that grows as the piece moves outward, K₁(r/B)/(B r) times how
-    far outward of the piece the point lies. Both are means over the piece.
-    """
-
-    start: Array
-    end: Array
-    straight: Array
-
-    @cached_property
-    def middle(self) -> Array:
-        return (self.start + self.end) / 2
-
-    @cached_property
-    def length(self) -> Array:
-        return np.hypot(*(self.end - self.start).T)
-
-    @cached_property
-    def along(self) -> Array:
-        return (self.end - self.start) / self.length[:, np.newaxis]
-
-    @cached_property
-    def outward(self) -> Array:
-        """To the right of the way they run: out of an outline that runs counterclockwise."""
-        return np.column_stack([self.along[:, 1], -self.along[:, 0]])
-
-    def only(self, part: slice | Array) -> "_Pieces":
-        return _Pieces(self.start[part], self.end[part], self.straight[part])
-
-    def mean_k0(self, x: Array, y: Array, leakage_length: float) -> Array:
-        """At points, each from its own piece or, as a column, from all: the logarithm exactly, the rest by Gauss's rule."""
-        along, outward, ends = self._seen(x, y)
-        rest = self._mean(_K0_WITHOUT_POLE, along, outward, leakage_length)
-        upper, lower = (end * np.log(np.hypot(end, outward) + np.finfo(float).tiny) for end in ends)
-        mean_log = (upper - lower + outward * self._angle(outward, ends)) / self.length - 1
-        return rest - mean_log + math.log(leakage_length)
-
-    def mean_pull(self, x: Array, y: Array, leakage_length: float) -> Array:
-        """The same of the pull, whose part 1/r² is the angle under which the piece is seen."""
-        along, outward, ends = self._seen(x, y)
-        rest = self._mean(_PULL_WITHOUT_POLE, along, outward, leakage_length)
-        return outward * rest / leakage_length**2 + self._angle(outward, ends) / self.length
-
-    def pull_of_edge(self, x: Array, y: Array, leakage_length: float) -> Array:
-        """What a suction of one along each piece of sealed wall takes away at points."""
-        return -self.length * self.mean_pull(x, y, leakage_length)
-
-    def _mean(self, table: "_Table", along: Array, outward: Array, leakage_length: float) -> Array:
-        """Of a smooth function of the distance, by Gauss's rule."""
-        found = np.zeros_like(along)
-        for place, weight in zip(_GAUSS, _WEIGHTS, strict=True):
-            squared = ((along - place * self.length / 2) ** 2 + outward**2) / leakage_length**2
-            found += weight / 2 * table(np.maximum(squared, _LEAST, out=squared))
-        return found
-
-    def sloped_pull(self, x: Array, y: Array) -> Array:
-        """What a piece pulls more if the suction along it is not the same but grows by one per length: its part 1/r²."""
-        along, outward, (behind, ahead) = self._seen(x, y)
-        logarithm = np.log(np.hypot(ahead, outward) / np.hypot(behind, outward))
-        found: Array = outward * logarithm + along * self._angle(outward, (behind, ahead))
-        return found
-
-    def quick_k0(self, x: Array, y: Array, leakage_length: float) -> tuple[Array, Array]:
-        """K₀ of each piece (rows) at points that are not near, from two points of it; and which are near."""
-        one, other, near = self._pair(x, y, leakage_length)
-        found = _K0(one)
-        found += _K0(other)
-        return found / 2, near
-
-    def quick_pull(self, x: Array, y: Array, leakage_length: float) -> tuple[Array, Array]:
-        """The same of the pull."""
-        one, other, near = self._pair(x, y, leakage_length)
-        found = _PULL(one)
-        found += _PULL(other)
-        (nx, ny), (mx, my) = self.outward.T[..., np.newaxis], self.middle.T[..., np.newaxis]
-        found *= nx * x + ny * y - (nx * mx + ny * my)
-        return found / (2 * leakage_length**2), near
-
-    def _pair(self, x: Array, y: Array, leakage_length: float) -> tuple[Array, Array, Array]:
-        """Squared distances, in leakage lengths, from two points of each piece (rows), and which are near the piece."""
-        step = (self.end - self.start) / (2 * math.sqrt(3))
-        one, other = ((x - at[:, :1]) ** 2 + (y - at[:, 1:]) ** 2 for at in (self.middle - step, self.middle + step))
-        for squared in (one, other):
-            squared *= leakage_length**-2
-        # The mean of the two squares is the square from the middle and that of the step.
-        within = (_NEAR**2 + 1 / 12) * (self.length / leakage_length) ** 2
-        return one, other, one + other < 2 * within[:, np.newaxis]
-
-    def _seen(self, x: Array, y: Array) -> tuple[Array, Array, tuple[Array, Array]]:
-        """Points as the pieces see them: along each from its middle, outward, and along it from its two ends."""
-        away_x, away_y = (axis - middle for axis, middle in zip((x, y), self.middle.T, strict=True))
-        along, outward = (away_x * axis[:, 0] + away_y * axis[:, 1] for axis in (self.along, self.outward))
-        outward[np.abs(outward) < 1e-12 * self.length] = 0.0
-        return along, outward, (along + self.length / 2, along - self.length / 2)
-
-    @staticmethod
-    def _angle(outward: Array, ends: tuple[Array, Array]) -> Array:
-        """The angle under which a piece is seen, with the sign of `outward`; none from its own straight line."""
-        across = np.abs(outward)
-        return np.sign(outward) * (np.arctan2(ends[0], across) - np.arctan2(ends[1], across))
-
-
-def _cut(start: Point, end: Point, size: float, finer_ends: bool) -> Array:
-    """Ends of the pieces of a straight: all alike, or shorter towards its ends, where what it draws changes fastest."""
-    count = min(max(math.ceil(math.dist(start, end) / size), _FINER if finer_ends else _EVEN), _MOST)
-    share = np.arange(count + 1) / count
-    if finer_ends:
-        share = (1 - np.cos(np.pi * share)) / 2
-    return np.array(start) + share[:, np.newaxis] * (np.array(end) - np.array(start))
-
-
-def k0(x: Array) -> Array:
-    """The Bessel function K0. scipy's take long to load, and a house without a plan asks for none."""
-    from scipy import special
-
-    return cast(Array, special.k0(x))
-
-
-def k1(x: Array) -> Array:
-    """The Bessel function K1."""
-    from scipy import special
-
-    return cast(Array, special.k1(x))
-
-
-class _Table:
-    """A function of x as a table over x², straight between rows that stand as the leading bits of x² do.
-
-    So 256 rows stand in every octave, evenly, and the row of a number is read off its bits. K₀ and its kin are so smooth
-    in the logarithm that this is right to a millionth, at a fortieth of the time of the functions themselves.
-    """
-
-    octaves, bits = (-70, 11), 8  # of x²
-
-    def __init__(self, function: Callable[[Array], Array]) -> None:
-        self.function = function
-
-    @cached_property
-    def _first(self) -> int:
-        return int(np.array(2.0 ** self.octaves[0]).view(np.int64) >> (52 - self.bits))
-
-    @cached_property
-    def _lines(self) -> tuple[Array, Array]:
-        """Value at zero and slope of the straight line in each row; beyond the last the function is as at its end."""
-        rows = self._first + np.arange(((self.octaves[1] - self.octaves[0]) << self.bits) + 1)
-        squared = (rows << (52 - self.bits)).view(float)
-        values = self.function(np.sqrt(squared))
-        slopes = np.append(np.diff(values) / np.diff(squared), 0.0)
-        return values - slopes * squared, slopes
-
-    def __call__(self, squared: Array) -> Array:
-        row = squared.view(np.int64) >> (52 - self.bits)
-        row -= self._first
-        starts, slopes = self._lines
-        found = slopes.take(row, mode="clip")
-        found *= squared
-        found += starts.take(row, mode="clip")
-        return found
-
-
-_K0, _PULL = _Table(k0), _Table(lambda x: k1(x) / x)
-_K0_WITHOUT_POLE, _PULL_WITHOUT_POLE = _Table(lambda x: k0(x) + np.log(x)), _Table(lambda x: (x * k1(x) - 1) / x**2)
-
-
-# ---------------------------------------------------------------- places
-
-
-def _distance(point: Point, start: Point, end: Point) -> float:
-    """From a point to a straight line between two others."""
-    (px, py), (ax, ay), (bx, by) = point, start, end
-    squared = (bx - ax) ** 2 + (by - ay) ** 2
-    share = 0.0 if squared == 0 else min(max(((px - ax) * (bx - ax) + (py - ay) * (by - ay)) / squared, 0.0), 1.0)
-    return math.hypot(px - ax - share * (bx - ax), py - ay - share * (by - ay))
-
-
-def _apart(one: Straight, other: Straight) -> float:
-    """Least distance of two straight lines that do not cross."""
-    return min(*(_distance(end, *other) for end in one), *(_distance(end, *one) for end in other))
-
-
-def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
-    """Whether the straight line from a to b crosses the one from c to d."""
-
-    def side(p: Point, q: Point, r: Point) -> float:
-        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
-
-    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
-
-
-def _check(sources: tuple[Source, ...], footprint: Footprint | None) -> None:
-    if not sources:
-        raise ValueError("there is no pit and no drain; give at least one")
-    for number, source in enumerate(sources, 1):
-        if isinstance(source, Drain):
-            if len(source.points) < 2 or min(math.dist(a, b) for a, b in source.straights) == 0:
-                raise ValueError(f"source {number}: a drain needs two points or more, no two alike in a row")
-            if footprint and not all(footprint.holds(*np.array(p)) for p in source.points):
-                raise ValueError(f"source {number}: the drain leaves the slab")
-            continue
-        if not (source.radius > 0 and math.isfinite(source.radius)):
-            raise ValueError(f"source {number}: the pit's radius is {source.radius:g}; it must be above zero")
-        if footprint and (not footprint.holds(*np.array(source.at)) or footprint.distance(source.at) < source.radius):
-            raise ValueError(f"source {number}: the pit does not lie within the slab")
-    for (i, one), (j, other) in combinations(enumerate(sources, 1), 2):
-        room = sum(s.radius for s in (one, other) if isinstance(s, Pit))
-        lines = [[(s.at, s.at)] if isinstance(s, Pit) else s.straights for s in (one, other)]
-        if any(_cross(*a, *b) or _apart(a, b) <= room for a in lines[0] for b in lines[1]):
-            raise ValueError(f"sources {i} and {j} touch; give them as one")
-
-
-__all__ = [
-    "Drain",
-    "Footprint",
-    "Layer",
-    "Pit",
-    "SuctionField",
-    "SuctionMap",
-    "driven",
-    "inertia",
-    "inertial_resistances",
-    "respond",
-    "suction_field",
-]

@@ -8,7 +8,8 @@ from scipy.special import k0
 
 from radonwork.solvers import suction_field as field
 from radonwork.solvers.field_fit import Reading, fit
-from radonwork.solvers.suction_field import Footprint, Layer, Pit, respond, suction_field
+from radonwork.solvers.slab_plan import Footprint, Pit
+from radonwork.solvers.suction_field import Layer, respond, suction_field
 
 LAYER = Layer(5.5e-5, 5.0)
 PITS = (
@@ -51,7 +52,7 @@ def main() -> None:
     print(f"  walls by images             {by_images:8.2f} ms, {by_images / by_pieces:.1f} times the walls by pieces")
 
     squares = np.random.default_rng(1).uniform(1e-3, 20, 10_000)
-    table, library = milliseconds(lambda: field._K0(squares)), milliseconds(lambda: k0(np.sqrt(squares)))
+    table, library = milliseconds(lambda: field.K0(squares)), milliseconds(lambda: k0(np.sqrt(squares)))
     print(
         f"10,000 of K0: table {table * 1e3:.0f} us, scipy {library * 1e3:.0f} us, {library / table:.1f} times the table"
     )
