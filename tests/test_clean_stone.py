@@ -13,7 +13,8 @@ from radonwork.house.calculations import calculate
 from radonwork.house.gauge import from_gauge
 from radonwork.house.reach import SECOND_POINT, reach_of
 from radonwork.house.record import House, parse_house
-from radonwork.house.slab import fit_of, slab_of
+from radonwork.house.slab import slab_of
+from radonwork.house.slab_fit import fit_of
 from radonwork.report.topics.suction import inertia as told
 from radonwork.report.writing import write_report
 from radonwork.workbook import book

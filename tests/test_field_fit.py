@@ -7,8 +7,8 @@ import pytest
 from scipy.optimize import curve_fit
 from scipy.special import k0, k1
 
-from radonwork.solvers.field_fit import FlowReading, Reading, fit
-from radonwork.solvers.slab_plan import Footprint, Pit, Point
+from radonwork.solvers.field_fit import FlowReading, fit
+from radonwork.solvers.slab_plan import Footprint, Pit, Point, Reading
 from radonwork.solvers.suction_field import Layer, suction_field
 
 PIT = Pit((0.0, 0.0), 0.15, 250.0)

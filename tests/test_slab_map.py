@@ -9,8 +9,7 @@ import pytest
 import shapely
 
 from radonwork.drawings.slab_map import STEPS, slab_map, slab_words
-from radonwork.solvers.field_fit import Reading
-from radonwork.solvers.slab_plan import Drain, Footprint, Pit
+from radonwork.solvers.slab_plan import Drain, Footprint, Pit, Reading
 from radonwork.solvers.suction_field import Layer, suction_field
 
 ELL = Footprint(((0.0, 0.0), (12.0, 0.0), (12.0, 5.0), (7.0, 5.0), (7.0, 9.0), (0.0, 9.0)))

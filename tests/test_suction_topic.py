@@ -10,11 +10,12 @@ from scipy.special import k0
 from radonwork.drawings.catalogue import pictures
 from radonwork.files import DATA
 from radonwork.glossary import term
-from radonwork.house import slab
+from radonwork.house import slab, slab_fit, slab_sheet
 from radonwork.house.calculations import Calculation, calculate
 from radonwork.house.record import House, parse_house, read_house
 from radonwork.report.contents import missing
-from radonwork.solvers.field_fit import Reading, fit
+from radonwork.solvers.field_fit import fit
+from radonwork.solvers.slab_plan import Reading
 from radonwork.solvers.suction_field import Layer, suction_field
 from radonwork.units import decimal
 from radonwork.workbook import book
@@ -67,10 +68,10 @@ def test_the_layer_is_taken_from_the_test_holes_and_is_said_to_be(alder: Calcula
 def test_a_hole_that_hardly_any_suction_reaches_leaves_a_layer_above_zero(strong: str, weak: str) -> None:
     """What the fit gives, its range of 95 % from its own profile, is what stands behind value and tolerance."""
     house = parse_house(ALDER.read_text().replace(f'"{strong}"', f'"{weak}"'), "weak.toml")
-    found, told = slab.fit_of(house), calculate(house, "suction")
+    found, told = slab_fit.fit_of(house), calculate(house, "suction")
     assert found
     estimates = {"leakage_length": found.leakage_length, "layer_transmissivity": found.transmissivity}
-    for entry in slab.fitted(house):
+    for entry in slab_fit.fitted(house):
         (low, high), best = estimates[entry.term].wide, estimates[entry.term].best
         assert low is not None
         assert high is not None
@@ -84,7 +85,7 @@ def test_a_hole_that_hardly_any_suction_reaches_leaves_a_layer_above_zero(strong
         else:
             assert taken.tolerance == pytest.approx(max(halves), rel=0.06)
         assert (told.run.spread(entry.term) or (0.0, 0.0))[0] > 0
-    assert any("a footing or another fill may cut the slab" in line for line in slab.fit_lines(house))
+    assert any("a footing or another fill may cut the slab" in line for line in slab_fit.fit_lines(house))
 
 
 @pytest.mark.parametrize("path", [ALDER, KESTREL], ids=lambda path: path.stem)
@@ -168,7 +169,7 @@ def test_arrays_of_layers_and_suctions_give_what_each_gives_alone(kestrel: Calcu
 
     The field is good to half a hundredth of the largest suction (radonwork/solvers/suction_field.py).
     """
-    field, flow, cold = slab.solvers_of(read_house(KESTREL))
+    field, flow, cold = slab_sheet.solvers_of(read_house(KESTREL))
     lengths, suctions = np.linspace(1.8, 3.6, 7), np.linspace(100.0, 200.0, 7)
     given = {"target_suction": 5.0, "outline_corners": 6.0, "suction_places": 1.0}
     together = field(soil_suction=suctions, leakage_length=lengths, **given)
@@ -207,7 +208,7 @@ def test_without_test_holes_the_layer_is_asked_for_and_the_holes_are() -> None:
     found = calculate(house, "suction")
     assert {"foundation.layer_permeability", "foundation.slab_leakage"} <= set(found.missing.values())
     assert verdicts(found)["three test holes"] == "cannot be judged"
-    assert slab.fit_lines(house)[0].startswith("No fit")
+    assert slab_fit.fit_lines(house)[0].startswith("No fit")
 
 
 def test_an_empty_record_meets_nothing_and_its_panels_say_what_the_plan_wants(tmp_path: Path) -> None:
@@ -224,7 +225,7 @@ def test_an_empty_record_meets_nothing_and_its_panels_say_what_the_plan_wants(tm
 def test_a_pit_in_the_wall_is_told_in_one_line_and_draws_nothing() -> None:
     text = KESTREL.read_text().replace('at = ["6.5 m", "5 m"]', 'at = ["0.1 m", "5 m"]')  # its radius is 250 mm
     house = parse_house(text, "wall.toml")
-    assert slab.fit_lines(house) == ("No fit: source 1: the pit does not lie within the slab.",)
+    assert slab_fit.fit_lines(house) == ("No fit: source 1: the pit does not lie within the slab.",)
     layer = 'layer_transmissivity = "0.08 L/(s Pa)"\nslab_leakage = "0.014 L/(s m2 Pa)"\n[suction]\n'
     found = calculate(parse_house(text.replace("[suction]\n", layer, 1), "wall.toml"), "suction")
     assert found.run.refused["slab_suction"].endswith("the pit does not lie within the slab")
@@ -258,7 +259,7 @@ def test_the_fit_is_said_in_words_with_its_error_bars_and_the_next_hole(path: Pa
     readings = [Reading(h.at, h.suction, h.tolerance) for h in house.test_holes()]
     alone = fit(readings, drawn.at(house.suction.soil_suction.value), drawn.footprint).leakage_length
     low, high = alone.wide
-    best = slab.fit_of(house)
+    best = slab_fit.fit_of(house)
     assert best
     assert low is not None
     assert high is not None
@@ -268,7 +269,7 @@ def test_the_fit_is_said_in_words_with_its_error_bars_and_the_next_hole(path: Pa
     assert "Next test hole: at" in shown
     for hole in house.test_holes():
         assert f"{hole.name}: read " in shown
-    assert drawn.footprint.holds(*np.array(slab.next_hole(house).at))  # type: ignore[union-attr]
+    assert drawn.footprint.holds(*np.array(slab_fit.next_hole(house).at))  # type: ignore[union-attr]
 
 
 # ---------------------------------------------------------------- panel and map

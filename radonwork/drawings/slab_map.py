@@ -20,8 +20,7 @@ from contourpy import FillType, LineType, contour_generator
 from radonwork.drawings import lettering
 from radonwork.drawings.shapes import _FONTS, ACCENT, INK, PALE, TEXT_SIZE, WARN
 from radonwork.glossary import System, term
-from radonwork.solvers.field_fit import Reading
-from radonwork.solvers.slab_plan import Drain, Pit, Point, Source
+from radonwork.solvers.slab_plan import Drain, Pit, Point, Reading, Source
 from radonwork.solvers.suction_field import SuctionMap
 from radonwork.units import decimal, from_unit, to_unit
 

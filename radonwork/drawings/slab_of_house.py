@@ -10,7 +10,8 @@ from typing import Any
 from radonwork.drawings.slab_map import slab_map, slab_words
 from radonwork.glossary import System, term
 from radonwork.house.record import House
-from radonwork.house.slab import STONE, next_hole, readings_of, slab_of
+from radonwork.house.slab import STONE, readings_of, slab_of
+from radonwork.house.slab_fit import next_hole
 from radonwork.solvers.slab_plan import Source
 from radonwork.solvers.suction_field import SuctionMap
 from radonwork.units import shown

@@ -41,9 +41,9 @@ def from_readings(key: str, house: House) -> tuple[Assumed, ...]:
         return fan_effect.transition_told(house)
     if key != "suction":
         return ()
-    from radonwork.house import slab
+    from radonwork.house.slab_fit import fitted
 
-    return slab.fitted(house)
+    return fitted(house)
 
 
 @cache
@@ -213,10 +213,12 @@ def _air(house: House | None) -> Sheet:
 def _suction(house: House | None) -> Sheet:
     """The layer as the record states it; where it does not, as its test holes tell (see `from_readings`)."""
     from radonwork.formulas import soil
-    from radonwork.house import slab
+    from radonwork.house.slab import slab_of
+    from radonwork.house.slab_fit import fitted
+    from radonwork.house.slab_sheet import solvers_of
 
     house = house or House()
-    read = {entry.term for entry in slab.fitted(house)}
+    read = {entry.term for entry in fitted(house)}
     stated = house.facts()
     layer: list[Formula | Solver] = []
     if "layer_transmissivity" not in read | stated.keys():
@@ -225,16 +227,16 @@ def _suction(house: House | None) -> Sheet:
         layer.append(soil.layer_transmissivity)
     if "leakage_length" not in read:
         layer.append(soil.leakage_length)
-    layout = slab.slab_of(house)
+    layout = slab_of(house)
     if not (layout and layout.stone):
-        return Sheet("suction", "Suction under the slab", (soil.stack_suction, *layer, *slab.solvers_of(house)))
+        return Sheet("suction", "Suction under the slab", (soil.stack_suction, *layer, *solvers_of(house)))
     if "layer_permeability" not in stated and soil.bed_permeability not in layer:
         layer.append(soil.layer_transmissivity.solved_for("layer_permeability"))
     near_pit = (
         soil.pit_inertial_loss.with_terms("pit_inertial_loss", gives="inertial_loss", pit_radius="drawing_radius"),
         soil.inertial_radius,
     )
-    statements = (soil.stack_suction, *layer, soil.bed_inertial_coefficient, *slab.solvers_of(house), *near_pit)
+    statements = (soil.stack_suction, *layer, soil.bed_inertial_coefficient, *solvers_of(house), *near_pit)
     return Sheet("suction", "Suction under the slab", statements)
 
 

@@ -1,11 +1,11 @@
-"""The slab of one house as the suction under it sees it: outline, pits and drains, test holes; the layer they tell of.
+"""The slab of one house as the suction under it sees it: outline, pits and drains, test holes.
 
 Every place is sucked at as the record's suction.soil_suction says: nothing else is known of what stands in each of
-several points. The layer is fitted to the test holes where the record does not state it. Where the record tells of clean
-stone under the slab, the loss to fast air near each pit is taken off its suction.
+several points. Where the record tells of clean stone under the slab, the loss to fast air near each pit is taken off its
+suction.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache, partial
 from typing import Any
@@ -13,19 +13,13 @@ from typing import Any
 import numpy as np
 
 from radonwork.engine.formula import Values
-from radonwork.engine.sheet import Run
-from radonwork.engine.solver import Solver
-from radonwork.engine.sources import Source
-from radonwork.glossary import System, term
-from radonwork.house.job import Assumed, assumed
+from radonwork.glossary import term
+from radonwork.house.job import assumed
 from radonwork.house.record import House
-from radonwork.solvers import field_fit
-from radonwork.solvers.field_fit import Estimate, Fit, FlowReading, NextHole, Reading
 from radonwork.solvers.lengths import along
-from radonwork.solvers.slab_plan import Drain, Footprint, Pit
+from radonwork.solvers.slab_plan import Drain, Footprint, Pit, Reading
 from radonwork.solvers.slab_plan import Source as Sink
 from radonwork.solvers.suction_field import SuctionField, SuctionMap, driven, inertia, respond
-from radonwork.units import decimal
 
 GRID = 64  # points of a map each way
 # From one leakage length at which the field is worked to the next, over a tolerance: read between them, it is right to a
@@ -33,32 +27,6 @@ GRID = 64  # points of a map each way
 _BETWEEN: Mapping[str, Any] = {"step": 0.1, "most": 6}
 _BLOCK = 16  # rows of a grid's points that a processor keeps at hand
 _LEAST_ERROR, _ERROR_SHARE = 1.0, 0.1  # Pa, and share of a reading, where the record does not say how good it is
-_DERIVED = Source(kind="derived", place="balance of air in the layer, solved for this outline by its edge")
-_LAYOUT = ("outline_corners", "suction_places")
-_ASSUMED = (
-    "The layer and the slab are alike everywhere; footings that cut the layer are not known to it.",
-    "The walls let no air through at the height of the layer, and every suction point and drain has the same suction.",
-    "Corners and walls are judged at the middle of the nearest of 64 by 64 squares.",
-)
-_NO_INERTIA = "Losses to fast air in clean stone near a pit are left out."
-_INERTIA = (
-    "The loss to fast air in clean stone is taken as if it were all at the pit: flow, and suction near it, come out too "
-    "small, and suction far off a little too large."
-)
-_FAR_SHARE = 0.5
-"""Of the leakage length: up to this inertial radius, what is said of the model's error holds (see solvers/suction_field)."""
-_NEAR = (
-    "Against the whole law, integrated around one pit, the flow so comes out up to 15 % too small, the suction a metre from "
-    "the pit up to three fifths too small, and three leakage lengths away up to a fifth too large."
-)
-_FAR = (
-    "Here it reaches farther than half a leakage length, and then these figures are rough: the flow may be twice as large, "
-    "and the suction far from the pit a third of what is said or less. Rest on readings in test holes."
-)
-_MOST_TOLERANCE = 0.95
-"""Of a fitted value: a tolerance up to this stays short of zero, however both are rounded to be written."""
-_TIGHTER = 3.0
-"""Times by which a layer may be tighter than its stone would make it, before that is said: a choice."""
 STONE = ("layer_transmissivity", "layer_thickness", "inertial_coefficient", "air_density")
 """Terms by which the inertia near a pit in clean stone is worked."""
 
@@ -293,283 +261,3 @@ def readings_of(house: House) -> tuple[Reading, ...]:
         Reading(hole.at, hole.suction, hole.tolerance or max(_LEAST_ERROR, _ERROR_SHARE * abs(hole.suction)))
         for hole in house.test_holes()
     )
-
-
-def fit_of(house: House) -> Fit | None:
-    """The layer that the test holes tell of; None while there are none, or no plan or suction to read them by."""
-    found = _fit_or_fault(house)
-    return found if isinstance(found, Fit) else None
-
-
-@lru_cache(maxsize=8)
-def _fit_or_fault(house: House) -> Fit | str:
-    """The fit, or in one line why there is none."""
-    slab, readings = slab_of(house), readings_of(house)
-    suction = house.suction.soil_suction if house.suction else None
-    if not (slab and readings and suction and suction.value > 0):
-        return "it wants an outline, a suction point with its suction, and test holes with their readings"
-    flow = house.suction.soil_flow if house.suction else None
-    # With several places it is not known how they share the flow.
-    flows = (FlowReading(0, flow.value, flow.tolerance or 0.1 * flow.value),) if flow and len(slab.sinks) == 1 else ()
-    try:
-        return _fit(readings, slab.at(suction.value, **stone_of(house)), slab.footprint, flows)
-    except ValueError as reason:
-        return str(reason)
-
-
-@lru_cache(maxsize=8)
-def _fit(
-    readings: tuple[Reading, ...], sinks: tuple[Sink, ...], footprint: Footprint, flows: tuple[FlowReading, ...]
-) -> Fit:
-    return field_fit.fit(readings, sinks, footprint, flows=flows)
-
-
-@lru_cache(maxsize=8)
-def next_hole(house: House) -> NextHole | None:
-    """Where one more test hole would teach most, read as well as the others on the average."""
-    found = fit_of(house)
-    if not found:
-        return None
-    try:
-        return found.next_hole(float(np.mean([reading.error for reading in found.readings])))
-    except ValueError:  # no room for another hole
-        return None
-
-
-def fitted(house: House) -> tuple[Assumed, ...]:
-    """Layer terms that the record leaves to its test holes, with the range that holds 95 % as their tolerance."""
-    stated = house.foundation
-    if stated and (stated.slab_leakage or stated.layer_permeability or stated.layer_transmissivity):
-        return ()
-    found = fit_of(house)
-    if not found:
-        return ()
-    holes = f"fitted to the {len(found.readings)} test holes of the record"
-    estimates = {"leakage_length": found.leakage_length, "layer_transmissivity": found.transmissivity}
-    return tuple(_taken(name, one, holes, house.system) for name, one in estimates.items() if one.closed)
-
-
-def _taken(name: str, estimate: Estimate, holes: str, system: System) -> Assumed:
-    """The best value with the farther half of its range as tolerance; with the nearer where the farther reaches zero.
-
-    Readings that a layer alike everywhere fits badly leave ranges that go far up and not far down.
-    """
-    low, high = estimate.wide
-    assert low is not None
-    assert high is not None
-    best, unit = estimate.best, term(name).unit(system)
-    near, far = sorted((best - low, high - best))
-    half, because = far, f"{holes}; the tolerance is the range that holds 95 %"
-    if far > _MOST_TOLERANCE * best:
-        half = min(near, _MOST_TOLERANCE * best)
-        because = (
-            f"{holes}; 95 % lies between {decimal(low, unit, 3)} and {decimal(high, unit, 3)}, and a tolerance as wide as "
-            "its farther half would reach zero: it is the nearer half, so what follows may be farther off than its range says"
-        )
-    tolerance = f" ± {decimal(half, unit, 2)}" if half > 0 else ""
-    return Assumed(name, f"{decimal(best, unit, 4)}{tolerance}", because)
-
-
-def layer_of_fit(house: House, thickness: str) -> dict[str, str]:
-    """The fitted layer by what it is made of, as text to start a control from; empty where the readings leave it open.
-
-    `thickness` stands in for a gravel that the record does not measure.
-    """
-    found, ground = fit_of(house), house.foundation
-    if not (found and found.transmissivity.closed):
-        return {}
-    height = ground.gravel_depth if ground and ground.gravel_depth else term("layer_thickness").read(thickness)
-    permeability = (
-        found.transmissivity.best
-        * term("air_viscosity").read(assumed("suction")["air_viscosity"].value).value
-        / height.value
-    )
-    return {
-        "layer_permeability": f"{decimal(permeability, 'um2', 3)}",
-        "slab_leakage": f"{decimal(found.slab_leakage.best, term('slab_leakage').unit(house.system), 3)}",
-    }
-
-
-def fit_lines(house: House) -> tuple[str, ...]:
-    """What the fit says, a sentence each; what is missing for one where there is none."""
-    found = _fit_or_fault(house)
-    if isinstance(found, str):
-        return (f"No fit: {found}.",)
-    said = [
-        f"The layer is fitted to {len(found.readings)} test holes, taken as read with {_suction(found, house.system)} at "
-        "every suction point."
-    ]
-    names = {
-        "leakage_length": found.leakage_length,
-        "layer_transmissivity": found.transmissivity,
-        "slab_leakage": found.slab_leakage,
-    }
-    said += [_estimate(name, one, house.system) for name, one in names.items() if one.known]
-    if found.degrees > 0:
-        said.append(
-            f"Misfit: chi squared {found.chi_squared:.1f} with {found.degrees} reading{'s' * (found.degrees != 1)} to spare."
-        )
-    said += found.remarks
-    unit, length = term("field_suction").unit(house.system), term("leakage_length").unit(house.system)
-    mean, _ = found.predicted(np.array([reading.at for reading in found.readings]))
-    for hole, reading, value in zip(house.test_holes(), found.readings, mean, strict=True):
-        said.append(
-            f"{hole.name}: read {decimal(reading.suction, unit, 3)} ± {decimal(reading.error, unit, 2)}, "
-            f"the fitted layer gives {decimal(float(value), unit, 3)}."
-        )
-    if best := next_hole(house):
-        place = ", ".join(decimal(axis, length, 3) for axis in best.at)
-        said.append(
-            f"Next test hole: at {place} from the outline's origin; one reading there would take away about "
-            f"{100 * best.share_of_variance_removed:.0f} % of what is uncertain (the variance) in the leakage length."
-        )
-    return tuple(said)
-
-
-def inertia_lines(run: Run, house: House) -> tuple[str, ...]:
-    """What fast air in clean stone takes away near the pits, a sentence each; empty where it is not worked."""
-    slab, values = slab_of(house), run.values
-    if not (slab and slab.stone and "inertial_loss" in values and "least_suction" in values):
-        return ()
-    from radonwork.formulas.soil import bed_permeability
-
-    without = replace(slab, stone=False)
-    least, flow = _suctions(without, values)["least_suction"], _flows(without, values)["soil_flow"]
-
-    def said(name: str, value: float) -> str:
-        return decimal(value, term(name).unit(house.system), 3)
-
-    suction, loss = values["soil_suction"], values["inertial_loss"]
-    span = run.spread("inertial_loss")
-    ends = (
-        f" ({said('inertial_loss', span[0])} to {said('inertial_loss', span[1])} over the tolerances)" if span else ""
-    )
-    radius, pit = values["inertial_radius"], values["drawing_radius"]
-    within = (
-        f"Up to {said('inertial_radius', radius)} from its middle the loss that grows as the square of the flow is the larger."
-        if radius > pit
-        else "Nowhere outside the pit is the loss that grows as the square of the flow the larger."
-    )
-    bed = bed_permeability(stone_diameter=values["stone_diameter"], stone_porosity=values["stone_porosity"])
-    tighter = float(bed) / values["layer_permeability"]
-    doubt = (
-        f"The layer lets {tighter:.0f} times less air through than clean stone of that size would: it is likely mixed with "
-        "finer stuff, and then more is lost near the pit than is said here.",
-    )
-    return (
-        f"By the record the slab lies on clean stone, in which air near a pit is fast: of {said('soil_suction', suction)} at "
-        f"the pit that draws most, {said('inertial_loss', loss)}{ends} or {100 * loss / suction:.0f} % is "
-        "lost there and does not reach the slab.",
-        within,
-        f"Without this loss the soil would give {said('soil_flow', float(flow[0]))} in place of "
-        f"{said('soil_flow', values['soil_flow'])}, and the least suction under the slab would be "
-        f"{said('least_suction', float(least[0]))} in place of {said('least_suction', values['least_suction'])}.",
-        "The loss fades out over some metres but is taken as if it were all at the pit. "
-        + (_FAR if radius > _FAR_SHARE * values["leakage_length"] else _NEAR),
-        *(doubt if tighter > _TIGHTER else ()),
-    )
-
-
-def _suction(found: Fit, system: System) -> str:
-    return decimal(found.sources[0].suction, term("soil_suction").unit(system), 3)
-
-
-def _estimate(name: str, one: Estimate, system: System) -> str:
-    unit = term(name).unit(system)
-    ends = ["open" if end is None else decimal(end, unit, 3) for end in one.wide]
-    return f"{term(name).label.capitalize()}: {decimal(one.best, unit, 3)}, 95 % between {ends[0]} and {ends[1]}."
-
-
-# ---------------------------------------------------------------- the statements of its sheet
-
-
-def solvers_of(house: House) -> tuple[Solver, ...]:
-    """Suction, area and reach; the flow from the soil; the worst of a cold day. Each wants what the plan still lacks."""
-    slab = slab_of(house)
-    plan = (*_LAYOUT, *(["pit_radius"] if wants_radius(house) else []))
-    stony = bool(slab and slab.stone)
-    assumptions = (*_ASSUMED, _INERTIA if stony else _NO_INERTIA)
-
-    def made(
-        name: str,
-        title: str,
-        gives: tuple[str, ...],
-        takes: tuple[str, ...],
-        function: Callable[[Slab, Mapping[str, Values]], Mapping[str, np.ndarray]],
-    ) -> Solver:
-        takes = tuple(dict.fromkeys((*takes, *(STONE if stony else ()))))
-
-        def shaped(**terms: Values) -> dict[str, Values]:
-            if slab is None:
-                raise ValueError("the plan wants foundation.outline, and a place in suction.point or suction.drain")
-            return _shaped(function(slab, terms), *(terms[name] for name in takes))
-
-        return Solver(name, title, gives, (*takes, *plan), _DERIVED, shaped, assumptions=assumptions)
-
-    return (
-        made(
-            "slab_suction", "Suction under this slab", ("least_suction", "reached_share", "reached_area", "suction_reach"),
-            ("soil_suction", "leakage_length", "target_suction"), _suctions,
-        ),
-        made(
-            "slab_flow", "Air drawn from under this slab",
-            ("soil_flow", *(("pit_flow", "drawing_radius") if stony else ())),
-            ("soil_suction", "leakage_length", "layer_transmissivity"), _flows,
-        ),
-        made(
-            "cold_day", "Least suction on a cold day, if all the soil's air comes from outdoors", ("cold_least_suction",),
-            ("soil_suction", "leakage_length", "stack_suction"), _cold,
-        ),
-    )  # fmt: skip
-
-
-def _suctions(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
-    given = (terms[name] for name in ("soil_suction", "leakage_length", "target_suction"))
-    suction, length, target = np.broadcast_arrays(*map(np.atleast_1d, given))
-    if np.any(target <= 0) or np.any(suction <= 0):
-        raise ValueError("the target and the suction at the suction point must be above zero")
-    # Reached where the share of the place's suction that comes through is at least the share that is asked for.
-    asked, nearest_first = target / suction, np.argsort(slab.distances)
-    distances = np.append(slab.distances[nearest_first], slab.distances.max())
-    least, share, reach = [], [], []
-    for rows, units in slab.units_in_blocks(length, slab.shares(suction, length, terms)):
-        reached = units >= asked[rows, np.newaxis]
-        least.append(units.min(axis=1))
-        share.append(reached.mean(axis=1))
-        ordered = np.append(reached[:, nearest_first], np.zeros((len(reached), 1), dtype=bool), axis=1)
-        reach.append(distances[ordered.argmin(axis=1)])
-    reached_share = np.concatenate(share)
-    return {
-        "least_suction": suction * np.concatenate(least),
-        "reached_share": reached_share,
-        "reached_area": reached_share * slab.footprint.area,
-        "suction_reach": np.concatenate(reach),
-    }
-
-
-def _flows(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
-    suction, length = terms["soil_suction"], terms["leakage_length"]
-    flows = slab.flows(suction, length, terms["layer_transmissivity"], slab.shares(suction, length, terms))
-    found = {"soil_flow": flows.sum(axis=1)}
-    if slab.stone:  # the pit that draws most
-        first = [slab.sinks[group[0]] for group in slab.groups]
-        radii = np.array([sink.radius for sink in first if isinstance(sink, Pit)])
-        of_pits = flows[:, [isinstance(sink, Pit) for sink in first]]
-        found |= {"pit_flow": of_pits.max(axis=1), "drawing_radius": radii[of_pits.argmax(axis=1)]}
-    return found
-
-
-def _cold(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
-    pull, length = terms["stack_suction"], terms["leakage_length"]
-    available = terms["soil_suction"] + pull
-    shares = slab.shares(available, length, terms)
-    least = np.concatenate([units.min(axis=1) for _, units in slab.units_in_blocks(length, shares)])
-    return {"cold_least_suction": available * least - pull}
-
-
-def _shaped(found: Mapping[str, np.ndarray], *given: Values) -> dict[str, Values]:
-    """Numbers for numbers, arrays for arrays."""
-    shape = np.broadcast_shapes(*(np.shape(value) for value in given))
-    if shape:
-        return {name: np.broadcast_to(value, shape) for name, value in found.items()}
-    return {name: float(np.ravel(value)[0]) for name, value in found.items()}

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from radonwork.solvers.lengths import along
-from radonwork.solvers.slab_plan import Array, Footprint, Pit, Point, Source
+from radonwork.solvers.slab_plan import Array, Footprint, Pit, Point, Reading, Source
 from radonwork.solvers.splines import Cubics, smooth
 from radonwork.solvers.suction_field import driven, inertial_resistances, respond
 
@@ -34,15 +34,6 @@ _LIKELY = 20.0  # of chi squared above the least; beyond lies less than a ten-th
 _ONE_SIGMA, _NINETY_FIVE = (NormalDist().inv_cdf((1 + held) / 2) ** 2 for held in (0.6827, 0.95))
 _TOO_UNLIKELY = 0.01  # a misfit that chance makes more rarely than this is not chance
 _FROM_WALL, _FROM_OTHERS = 0.3, 1.0  # m: where a hole is not drilled, and where one tells of the same piece of layer
-
-
-@dataclass(frozen=True)
-class Reading:
-    """Suction Pa read at a test hole, with the standard deviation of that reading."""
-
-    at: Point
-    suction: float
-    error: float
 
 
 @dataclass(frozen=True)

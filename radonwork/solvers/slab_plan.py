@@ -82,6 +82,15 @@ class Footprint:
         return min(_distance(point, a, b) for a, b in self.sides)
 
 
+@dataclass(frozen=True)
+class Reading:
+    """Suction Pa read at a test hole, with the standard deviation of that reading."""
+
+    at: Point
+    suction: float
+    error: float
+
+
 def _distance(point: Point, start: Point, end: Point) -> float:
     """From a point to a straight line between two others."""
     (px, py), (ax, ay), (bx, by) = point, start, end

@@ -7,8 +7,8 @@ import numpy as np
 from scipy.special import k0
 
 from radonwork.solvers import suction_field as field
-from radonwork.solvers.field_fit import Reading, fit
-from radonwork.solvers.slab_plan import Footprint, Pit
+from radonwork.solvers.field_fit import fit
+from radonwork.solvers.slab_plan import Footprint, Pit, Reading
 from radonwork.solvers.suction_field import Layer, respond, suction_field
 
 LAYER = Layer(5.5e-5, 5.0)

@@ -3,7 +3,8 @@
 from radonwork.glossary import term
 from radonwork.house.calculations import Calculation
 from radonwork.house.reach import Change, reach_of
-from radonwork.house.slab import fit_lines, inertia_lines
+from radonwork.house.slab_fit import fit_lines
+from radonwork.house.slab_sheet import inertia_lines
 from radonwork.report.blocks import Block, Items, Para, Table, Words
 from radonwork.report.told import Told
 from radonwork.units import decimal, number

@@ -10,7 +10,9 @@ from radonwork.formulas.soil import (
 )
 from radonwork.house.job import assumed
 from radonwork.house.record import House
-from radonwork.house.slab import layer_of_fit, slab_of, solvers_of
+from radonwork.house.slab import slab_of
+from radonwork.house.slab_fit import layer_of_fit
+from radonwork.house.slab_sheet import solvers_of
 from radonwork.workbook.panel import Pane
 
 
