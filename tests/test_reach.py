@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from radonwork.files import DATA
-from radonwork.house import air, slab
+from radonwork.house import air, slab, slab_sheet
 from radonwork.house.calculations import calculate
 from radonwork.house.reach import CLEAR, SECOND_POINT, Reach, reach_of
 from radonwork.house.record import House, parse_house
@@ -149,7 +149,7 @@ def test_the_rows_are_what_the_slab_alone_gives_at_the_suction_that_was_found(na
     """One field, worked at 1 Pa there and at its suction here: linear, so alike but for rounding."""
     here = house(name)
     values = calculate(here, "suction").run.values
-    field, *_ = slab.solvers_of(here)
+    field, *_ = slab_sheet.solvers_of(here)
     for row, effect in rows(reach_of(here)).items():
         assert effect.air_flow == pytest.approx(effect.soil_flow + effect.lid_flow, rel=1e-9)
         if row == SECOND_POINT:
