@@ -5,7 +5,7 @@ Days run to the right and radon upwards, each to its own scale, so coordinates a
 
 from sympy import Integer, Piecewise, Rational, Symbol, exp
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, least, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, as_written, largest, least, terms
 from radonwork.formulas import running_average as averages
 
 _WIDE, _HIGH = 628, 328  # the paper less its margins: one unit is one px
@@ -29,6 +29,7 @@ def _key(drawing: Drawing, row: int, line: str, words: str, colour: str = "label
 # ---------------------------------------------------------------- the mean between two displays
 
 
+@as_written
 def _between() -> Drawing:
     before, after, start, end, mean, error = terms(
         "display_before", "display_after", "time_before", "time_after", "mean_between", "mean_error"
@@ -77,6 +78,7 @@ def _between() -> Drawing:
 # ---------------------------------------------------------------- when it has settled
 
 
+@as_written
 def _settling() -> Drawing:
     before, new, watched, record, window, tau = terms(
         "display_before", "new_level", "watched_level", "time_before", "display_window", "display_time_constant"

@@ -2,12 +2,13 @@
 
 from sympy import Rational, Symbol, acos, cos, pi, sin
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, Point, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, as_written, terms
 from radonwork.formulas import condensate
 
 # ---------------------------------------------------------------- the run
 
 
+@as_written
 def _run() -> Drawing:
     length, alpha, plan, rise, outside = terms(
         "run_length", "slope_angle", "run_plan_length", "run_drop", "pipe_outside_diameter"
@@ -77,6 +78,7 @@ def _run() -> Drawing:
 # ---------------------------------------------------------------- the water in the invert
 
 
+@as_written
 def _invert() -> Drawing:
     bore, outside, depth, width = terms("bore", "pipe_outside_diameter", "water_depth", "rivulet_width")
     px = outside / 328  # the paper is 420 high, less two margins, over the pipe

@@ -2,7 +2,7 @@
 
 from sympy import Expr, Rational, Symbol, exp
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, least, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, as_written, largest, least, terms
 
 _neutral, _stack, _fan = terms("neutral_height", "stack_suction", "fan_suction")
 _before, _after, _ventilated, _both, _outdoors = terms(
@@ -23,6 +23,7 @@ def _there(amount: Number, little: float) -> Expr:
 # ---------------------------------------------------------------- pressures
 
 
+@as_written
 def _pressures() -> Drawing:
     unit = _neutral / 10  # lengths follow the house: it reaches to twice its neutral height
     bar = Symbol("bar_of_a_pascal", positive=True)
@@ -101,6 +102,7 @@ def _pressures() -> Drawing:
 # ---------------------------------------------------------------- a window
 
 
+@as_written
 def _window() -> Drawing:
     height, sill, share, neutral = terms("envelope_height", "opening_height", "opening_share", "opened_neutral_height")
     unit = height / 20
@@ -153,6 +155,7 @@ def _window() -> Drawing:
 # ---------------------------------------------------------------- after a change
 
 
+@as_written
 def _clearing() -> Drawing:
     wide, high, points = 1.6, 0.74, 30
     span = Symbol("span_of_the_axis", positive=True)
@@ -200,6 +203,7 @@ def _clearing() -> Drawing:
 # ---------------------------------------------------------------- air or suction
 
 
+@as_written
 def _compared() -> Drawing:
     high, wide, step = 0.7, 0.26, 0.44
     most = largest(_before, _ventilated, _after, _both)

@@ -5,7 +5,7 @@ The pose is what the solver `insertion_pose` gives: the lean, the middle of the 
 
 from sympy import Expr, Float, Piecewise, Rational, Symbol, cos, sin, tan
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, least, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, as_written, largest, least, terms
 
 STUD = 0.0381  # thickness the studs are drawn with, 1-1/2 in; nothing is worked from it
 FLOOR = 0.08  # depth of floor that is drawn
@@ -84,6 +84,7 @@ def _say(drawing: Drawing, middle: Number, low: Number, high: Number, below: flo
 # ---------------------------------------------------------------- the whole room
 
 
+@as_written
 def _room() -> Drawing:
     left, right, base, top, ground = (
         Symbol(f"{side}_of_room", real=True) for side in ("left", "right", "base", "top", "ground")
@@ -164,6 +165,7 @@ def _room() -> Drawing:
 # ---------------------------------------------------------------- the slot and the bay, close by
 
 
+@as_written
 def _close_by() -> Drawing:
     left, right, low, high = (Symbol(f"{side}_of_view", real=True) for side in ("left", "right", "low", "high"))
     drawing = Drawing(

@@ -2,7 +2,7 @@
 
 from sympy import Piecewise, Rational, Symbol, cos, tan
 
-from radonwork.drawings.shapes import Drawing, Frame, terms
+from radonwork.drawings.shapes import Drawing, Frame, as_written, terms
 from radonwork.formulas import boring, transfer
 
 MOST_PLATES = 6
@@ -13,6 +13,7 @@ _n, _t, _g, _H, _lean, _D, _d, _drift = terms(
 )  # fmt: skip
 
 
+@as_written
 def _row() -> Drawing:
     half = Symbol("half_hole_of_drawing", positive=True)
     reach = Rational(8, 5) * _D

@@ -2,7 +2,7 @@
 
 from sympy import Piecewise, Rational, Symbol, cos, sin, tan
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, as_written, largest, terms
 from radonwork.formulas import piping
 
 _set, _roll, _f, _l, _a, _cut, _m, _phi, _d = terms(
@@ -11,6 +11,7 @@ _set, _roll, _f, _l, _a, _cut, _m, _phi, _d = terms(
 )  # fmt: skip
 
 
+@as_written
 def _offset() -> Drawing:
     half, leg, corner = (Symbol(f"{name}_of_drawing", positive=True) for name in ("half", "leg", "corner"))
     stub = Rational(5, 4) * _d

@@ -2,7 +2,7 @@
 
 from sympy import Max, Min, Piecewise, Rational, Symbol, cos, tan
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, largest, least, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, as_written, largest, least, terms
 from radonwork.formulas import discharge
 from radonwork.house.discharge import OPENINGS_RULE
 from radonwork.requirements.rules import Comparison, requirements_of
@@ -15,6 +15,7 @@ _eye, _away, _sight = terms("eye_height", "viewer_ridge_distance", "sight_slope"
 _start, _margin, _band = terms("hidden_from_ridge", "sight_margin", "hidden_band")
 
 
+@as_written
 def _sight_drawing() -> Drawing:
     whole, end, high = (Symbol(name, positive=True) for name in ("width_of_view", "hidden_from", "top_of_view"))
     hides = Symbol("hides", real=True)  # above zero where the ridge hides some of the slope
@@ -95,6 +96,7 @@ def rule_distance() -> float:
     return limit
 
 
+@as_written
 def _opening_drawing() -> Drawing:
     outlet, sill, head, level = terms("outlet_height", "opening_sill", "opening_head", "opening_level_distance")
     near, half, thick = Symbol("nearest_height", real=True), Symbol("half_of_view", positive=True), Rational(1, 8)

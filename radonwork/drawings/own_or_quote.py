@@ -2,12 +2,13 @@
 
 from sympy import Rational, Symbol
 
-from radonwork.drawings.shapes import Drawing, Frame, largest, terms
+from radonwork.drawings.shapes import Drawing, Frame, as_written, largest, terms
 from radonwork.formulas import buying
 
 _parts, _tools, _own, _quote = terms("parts_cost", "tools_cost", "own_cost", "quoted_price")
 
 
+@as_written
 def _bars() -> Drawing:
     # Money is drawn as length: the longer bar fills the width, and a bar is a fixed share of it high.
     whole = Symbol("whole_of_drawing", positive=True)

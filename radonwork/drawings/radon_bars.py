@@ -2,7 +2,7 @@
 
 from sympy import Rational, Symbol
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, largest, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, as_written, largest, terms
 from radonwork.engine.formula import Formula
 from radonwork.formulas import radon, radon_risk
 
@@ -46,6 +46,7 @@ def _scale(*parts: Number) -> tuple[tuple[Symbol, Number], ...]:
     return ((Symbol("across_of_drawing", positive=True), (_WIDE - _ROOM) / largest(*parts)),)
 
 
+@as_written
 def _dose() -> Drawing:
     icrp, unscear = terms("icrp_dose", "unscear_dose")
     named = _scale(icrp, unscear)
@@ -70,6 +71,7 @@ def _dose() -> Drawing:
     return drawing
 
 
+@as_written
 def _risk() -> Drawing:
     smoker, low, high = terms("smoker_risk", "smoker_risk_low", "smoker_risk_high")
     never, never_low, never_high = terms("never_smoker_risk", "never_smoker_risk_low", "never_smoker_risk_high")
@@ -133,6 +135,7 @@ def _columns(
     return drawing
 
 
+@as_written
 def _growth() -> Drawing:
     start, rn, po, pb, bi, equal = terms(
         "radon_at_start", "radon_left", "polonium_activity", "lead_activity", "bismuth_activity", "equilibrium_radon"
@@ -158,6 +161,7 @@ def _growth() -> Drawing:
     )
 
 
+@as_written
 def _steady() -> Drawing:
     po, pb, bi, factor = terms("polonium_share", "lead_share", "bismuth_share", "steady_factor")
     return _columns(

@@ -5,7 +5,7 @@ import math
 from sympy import Abs, Piecewise, Rational, Symbol, cos, sin, sqrt
 
 from radonwork.drawings.outlines import slot_outline
-from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, least, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, as_written, largest, least, terms
 from radonwork.formulas import roof
 
 _d, _t, _theta, _bored, _axis, _shift = terms(
@@ -21,6 +21,7 @@ def _at(along: Number, out: Number) -> Point:
     return along * cos(_theta) - out * sin(_theta), along * sin(_theta) + out * cos(_theta)
 
 
+@as_written
 def _section() -> Drawing:
     half_deck = _bored / 2 + Rational(7, 10) * _d
     # As high as the sloping deck and a length of pipe above and below it; the labels stand in the room at the sides.
@@ -90,6 +91,7 @@ def _section() -> Drawing:
 # ---------------------------------------------------------------- square to the deck
 
 
+@as_written
 def _deck() -> Drawing:
     end_hole, centres, base, offset, plan, climb = terms(
         "end_hole_diameter",

@@ -5,9 +5,9 @@ the report and printed to JavaScript for the live panel. A verdict or a part is 
 hatch only help.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, wraps
 from html import escape
 from typing import TypeAlias
 
@@ -258,6 +258,17 @@ def _times(one: sympy.Expr, other: sympy.Expr, shift: float) -> sympy.Expr:
     return _sum(product, shift) if shift else product
 
 
+def as_written(draw: Callable[[], Drawing]) -> Callable[[], Drawing]:
+    """Draws with every expression as it stands: to put each in order takes sympy longer than all the rest of a drawing."""
+
+    @wraps(draw)
+    def drawn() -> Drawing:
+        with sympy.evaluate(False):
+            return draw()
+
+    return drawn
+
+
 def largest(*parts: Number) -> sympy.Expr:
     """The largest of some lengths, as it stands: sympy would first try every two of them against each other."""
     return sympy.Max(*parts, evaluate=False)
@@ -273,4 +284,4 @@ def terms(*names: str) -> tuple[sympy.Symbol, ...]:
     return tuple(symbol(term(name).name) for name in names)
 
 
-__all__ = ["Drawing", "Form", "Frame", "largest", "least", "terms"]
+__all__ = ["Drawing", "Form", "Frame", "as_written", "largest", "least", "terms"]

@@ -10,7 +10,7 @@ from typing import Literal
 from sympy import Piecewise, Rational, Symbol
 
 from radonwork.drawings.plot import Axis, Plot
-from radonwork.drawings.shapes import Drawing, Frame, largest, terms
+from radonwork.drawings.shapes import Drawing, Frame, as_written, largest, terms
 from radonwork.formulas import radon_tests
 from radonwork.glossary import System, term
 from radonwork.house.levels import levels
@@ -36,6 +36,7 @@ PAIR_FORMULAS = (
 )
 
 
+@as_written
 def _pair() -> Drawing:
     first, second, mean, level = terms("first_result", "second_result", "pair_mean", "action_level")
     low, high, apart = terms("pair_low", "pair_high", "relative_difference")

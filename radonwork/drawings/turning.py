@@ -2,7 +2,7 @@
 
 from sympy import Rational, cos, pi, sin
 
-from radonwork.drawings.shapes import Drawing, Frame, Point, terms
+from radonwork.drawings.shapes import Drawing, Frame, Point, as_written, terms
 from radonwork.formulas import piping
 
 STEPS = 48  # straight pieces of the drawn arc
@@ -10,6 +10,7 @@ STEPS = 48  # straight pieces of the drawn arc
 _d, _turn, _arc = terms("pipe_outside_diameter", "turn_angle", "turn_arc")
 
 
+@as_written
 def _turning() -> Drawing:
     radius = _d / 2
     left = Rational(9, 4) * radius  # where the strip begins

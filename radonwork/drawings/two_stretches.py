@@ -5,7 +5,7 @@ Across runs the share that is left, from nothing to one and a quarter of what wa
 
 from sympy import Integer, Rational
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, least, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, as_written, least, terms
 from radonwork.formulas import statistics
 
 _WIDE, _HIGH = Integer(628), Integer(190)
@@ -25,6 +25,7 @@ effective_after = statistics.effective_days.with_terms(
 )
 
 
+@as_written
 def _stretches() -> Drawing:
     ratio, low, high = terms("radon_ratio", "ratio_low", "ratio_high")
     drawing = Drawing(

@@ -6,7 +6,7 @@ how likely each mean of the year is, its peak as tall whatever the spread. Coord
 
 from sympy import Integer, Rational, Symbol, exp, log
 
-from radonwork.drawings.shapes import Drawing, Frame, Number, Point, largest, least, terms
+from radonwork.drawings.shapes import Drawing, Frame, Number, Point, as_written, largest, least, terms
 from radonwork.formulas import statistics
 
 _WIDE, _HIGH, _FLOOR = Integer(628), Integer(300), Integer(30)
@@ -25,6 +25,7 @@ chance_above = statistics.share_above.with_terms(
 )
 
 
+@as_written
 def _tests() -> Drawing:
     result, spread, level, z = terms("combined_result", "combined_spread", "action_level", "normal_quantile")
     across = Symbol("across_of_drawing", positive=True)
