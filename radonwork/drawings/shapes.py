@@ -192,7 +192,7 @@ class _Drawn:
         return self.marked.mark(_times(_sum(value, self.drawing._to_left), self.drawing._scale, shift))
 
     def y(self, value: Number, shift: float = 0) -> str:
-        down = _sum(self.drawing._bottom, -sympy.sympify(value))
+        down = _sum(self.drawing._bottom, sympy.Mul(-1, sympy.sympify(value), evaluate=False))
         return self.marked.mark(_times(down, self.drawing._scale, self.drawing.frame.height + shift))
 
     def look(self, kind: str, visible: Number) -> str:
