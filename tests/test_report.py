@@ -20,13 +20,13 @@ import numpy as np
 import pypdf
 import pytest
 
-from radonwork.drawings.catalogue import Picture, pictures
+from radonwork.drawings.catalogue import Picture, Undrawn, pictures
 from radonwork.drawings.charts import MOST_PIPES, along, charts
 from radonwork.engine.case import Case, cases
 from radonwork.engine.sources import Source
 from radonwork.files import DATA
 from radonwork.glossary import term
-from radonwork.house.calculations import Calculation, calculations
+from radonwork.house.calculations import Calculation, calculate, calculations
 from radonwork.house.job import parts
 from radonwork.house.record import House, fields_of, parse_house, read_house
 from radonwork.report import contents, pieces
@@ -36,6 +36,7 @@ from radonwork.report.pdf import report_pdf, report_typst
 from radonwork.report.told import told as told_of
 from radonwork.report.writing import ReportError, write_report
 from radonwork.requirements.rules import Finding, judge, requirements_of
+from radonwork.workbook.pages import Book
 
 VERDICTS = {"met", "not met", "cannot be judged", "does not apply"}
 HOSTILE = [
@@ -58,7 +59,9 @@ class Report:
     def __init__(self, house: House, file: str = "") -> None:
         self.house, self.file = house, file
         self.calculations = calculations(house)
-        self.pictures: dict[str, list[Picture]] = {c.topic.key: [*pictures(c), *charts(c)] for c in self.calculations}
+        self.pictures: dict[str, list[Picture | Undrawn]] = {
+            c.topic.key: [*pictures(c), *charts(c)] for c in self.calculations
+        }
         self.html = report_html(house, self.calculations, self.pictures)
         self.pdf = report_pdf(house, self.calculations, self.pictures)
         self.reader = pypdf.PdfReader(BytesIO(self.pdf))
@@ -513,9 +516,10 @@ def test_the_band_of_slopes_passes_through_that_of_the_design_flow(us_report: Re
 
 
 def test_a_chart_keeps_its_words_as_text(us_report: Report) -> None:
-    made: list[Picture] = [chart for c in us_report.calculations for chart in charts(c)]
+    made = [chart for c in us_report.calculations for chart in charts(c)]
     assert len(made) == 4
     for chart in made:
+        assert isinstance(chart, Picture)
         assert chart.svg.startswith("<svg ")
         assert "role='img'" in chart.svg
         assert chart.svg.count("<text") > 8
@@ -525,6 +529,20 @@ def test_a_chart_keeps_its_words_as_text(us_report: Report) -> None:
 def test_a_topic_of_which_nothing_is_known_has_no_chart(record: Callable[[str], House]) -> None:
     worked: tuple[Calculation, ...] = calculations(record('[house]\nname = "Empty"\n'))
     assert [chart for c in worked for chart in charts(c)] == []
+
+
+@pytest.mark.parametrize("flow", ["200 cfm", "0 cfm"], ids=["not even a plumb pipe drains", "an axis of no length"])
+def test_a_chart_that_these_values_do_not_let_be_made_is_named_in_report_and_workbook(
+    tmp_path: Path, flow: str
+) -> None:
+    path = tmp_path / "house.toml"
+    pipe = '{ nominal = "3", schedule = 40, diameters = "least wall" }'
+    path.write_text(f'[run]\ndesign_flow = "{flow}"\ninlet_temperature = "55 degF"\npipe = {pipe}\n', encoding="utf-8")
+    found = calculate(read_house(path), "condensate")
+    assert charts(found) == [Undrawn("Slope that drains, against the flow of air")]
+    told = "Not drawn: Slope that drains, against the flow of air. "
+    assert told in report_html(read_house(path), [found], {"condensate": charts(found)})
+    assert told in repr(Book("condensate", path).pictures())
 
 
 # ---------------------------------------------------------------- the file

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from radonwork.drawings.catalogue import Picture
+from radonwork.drawings.charts import Chart
 from radonwork.drawings.fan_chart import house_chart
 from radonwork.drawings.plot import Axis, Plot
 from radonwork.glossary import term
@@ -15,13 +15,10 @@ from radonwork.solvers.system import Tap
 from radonwork.units import decimal, shown
 
 
-def fan_and_system(calculation: Calculation) -> Picture | None:
+def _fan_and_system(calculation: Calculation, _: str) -> tuple[Plot, str]:
     """The fans against the system, where they meet, and how the stated tolerances move the point."""
-    run, statement = calculation.run, _air_of(calculation)
-    if statement is None or statement.air is None:
-        return None
+    run, (statement, air) = calculation.run, _air_of(calculation)
     chart = house_chart(statement)
-    air = statement.air
 
     def others(plot: Plot) -> None:
         for (name, curve, _), look in zip(air.fans[1:], ("pale", "pale dotted", "ink thin"), strict=False):
@@ -39,15 +36,12 @@ def fan_and_system(calculation: Calculation) -> Picture | None:
         if (span := run.spread(name))
     ]
     spread = f" Over the stated tolerances: {'; '.join(spans)}." if spans else ""
-    return Picture("Fan and system, and where they meet", plot.svg(), chart.described(run.values, run.system) + spread)
+    return plot, chart.described(run.values, run.system) + spread
 
 
-def along_the_route(calculation: Calculation) -> Picture | None:
+def _along_the_route(calculation: Calculation, title: str) -> tuple[Plot, str]:
     """Pressure along the way, from the soil to the outlet, with the pieces named."""
-    run, statement = calculation.run, _air_of(calculation)
-    if statement is None or statement.air is None:
-        return None
-    air = statement.air
+    run, (statement, air) = calculation.run, _air_of(calculation)
     stops = air.profile({name: run.values[name] for name in statement.takes if name in run.values})
     length_unit, unit = term("run_length").unit(run.system), term("fan_pressure").unit(run.system)
     # Suction is drawn below the room's pressure; the soil stands before the first pipe.
@@ -60,7 +54,6 @@ def along_the_route(calculation: Calculation) -> Picture | None:
     lead = 0.06 * x[-1]
     groups = _fittings(air.route)
     key = "; ".join(f"{number}: {names}" for number, (_, names) in enumerate(groups, 1))
-    title = "Pressure along the way, from the soil to the outlet"
     high, low = max(0.0, float(y.max())), min(start, float(y.min()))
     room = 0.12 * (high - low)
     plot = Plot(
@@ -98,7 +91,7 @@ def along_the_route(calculation: Calculation) -> Picture | None:
         + "; ".join(f"after {shown(place, length_unit)} {names}" for place, names in groups)
         + "."
     )
-    return Picture(title, plot.svg(), words)
+    return plot, words
 
 
 def _fittings(route: VentRoute) -> list[tuple[float, str]]:
@@ -143,7 +136,12 @@ def _place_of(tap: Tap, air: HouseAir, values: Mapping[str, float]) -> float:
     return float(piece.start + tap.share * piece.length)
 
 
-def _air_of(calculation: Calculation) -> AirSolver | None:
-    """The statement of the house's air, where it could be worked."""
-    found = next((s for s in calculation.run.sheet.statements if isinstance(s, AirSolver)), None)
-    return found if found and "operating_flow" in calculation.run.values else None
+def _air_of(calculation: Calculation) -> tuple[AirSolver, HouseAir]:
+    """The statement of the house's air, and the air it is of, where it could be worked."""
+    return next((s, s.air) for s in calculation.run.sheet.statements if isinstance(s, AirSolver) and s.air)
+
+
+CHARTS = (
+    Chart("Fan and system, and where they meet", ("operating_flow",), _fan_and_system),
+    Chart("Pressure along the way, from the soil to the outlet", ("operating_flow",), _along_the_route),
+)

@@ -42,13 +42,20 @@ _COLOURS = {"ink": INK, "accent": ACCENT, "pale": PALE, "water": WATER, "warn": 
 
 @dataclass(frozen=True)
 class Axis:
-    """One axis from `low` to `high` in SI, its words, and the unit of its ticks; `ticks` as (SI value, words) instead."""
+    """One axis from `low` to `high` in SI, its words, and the unit of its ticks; `ticks` as (SI value, words) instead.
+
+    Raises ValueError for one of no length or without an end: nothing has a place on it.
+    """
 
     label: str
     unit: str
     low: float
     high: float
     ticks: tuple[tuple[float, str], ...] = ()
+
+    def __post_init__(self) -> None:
+        if not 0 < self.high - self.low < math.inf:
+            raise ValueError(f"an axis from {self.low:g} to {self.high:g} has no places")
 
     def marks(self, most: int = 7) -> tuple[tuple[float, str], ...]:
         """Where ticks stand, in SI, and how they are written: round values in the unit, at most `most` steps."""
