@@ -72,10 +72,8 @@ def _leg_function(formula_name: str, ratio: float | None) -> Callable[..., Any]:
     `ratio` is the bore ratio where all variants share it: a function of one case is quicker than one of several.
     """
     formula: Formula = getattr(fittings, formula_name)
-    coefficient = formula.expression.doit()
-    if ratio is not None:
-        coefficient = _of_one_ratio(coefficient, ratio)
-    return _compiled_leg(coefficient, tuple(symbol(name) for name in formula.takes if name != "branch_share"))
+    coefficient = formula.expression if ratio is None else _of_one_ratio(formula.expression, ratio)
+    return _compiled_leg(coefficient.doit(), tuple(symbol(name) for name in formula.takes if name != "branch_share"))
 
 
 def _leg(formula_name: str, known: Mapping[str, Values]) -> Leg:
