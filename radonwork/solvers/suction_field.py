@@ -21,7 +21,7 @@ SI units throughout; places are (x, y) in metres; suctions are against the room 
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import Literal
@@ -39,7 +39,7 @@ Walls = Literal["pieces", "images"]
 _IMAGES_WITHIN = 12.0  # leakage lengths; what is left out then is a hundred thousandth of the pit's suction
 _OUT_OF_REACH = 5.0  # leakage lengths from the nearest sink at which a wall hardly matters
 _PER_DISTANCE = 1.4  # pieces in the distance of a straight from another sink
-_AT_ONCE = 8  # pieces whose squares to some thousand points a processor has at hand
+_PIECES, _POINTS = 4, 4096  # worked together: for arrays beyond 128 KiB memory is asked from the system each time
 
 
 @dataclass(frozen=True)
@@ -275,9 +275,9 @@ class Response:
                 size = min(size, self.leakage_length / 2)
             cuts.append(cut(*straight, size, finer_ends=mixed or number < len(self._drains)))
         return Pieces(
-            np.concatenate([np.empty((0, 2)), *(cut[:-1] for cut in cuts)]),
-            np.concatenate([np.empty((0, 2)), *(cut[1:] for cut in cuts)]),
-            np.repeat(np.arange(len(cuts)), [len(cut) - 1 for cut in cuts]),
+            np.concatenate([np.empty((0, 2)), *(ends[:-1] for ends in cuts)]),
+            np.concatenate([np.empty((0, 2)), *(ends[1:] for ends in cuts)]),
+            np.repeat(np.arange(len(cuts)), [len(ends) - 1 for ends in cuts]),
         )
 
     @cached_property
@@ -331,9 +331,9 @@ class Response:
             for column, pit in enumerate(pits):
                 total[:, column] += k0(np.maximum(np.hypot(x - pit.at[0], y - pit.at[1]), pit.radius) / length)
             for kind, exactly in ((~self._sealed, Pieces.mean_k0), (self._sealed, Pieces.pull_of_edge)):
-                total[:, len(pits) + np.flatnonzero(kind)] += exactly(
-                    pieces.only(kind), x[:, np.newaxis], y[:, np.newaxis], length
-                )
+                some, columns = pieces.only(kind), len(pits) + np.flatnonzero(kind)
+                for rows in _blocks(len(at), 1 + _PIECES * _POINTS // (1 + len(columns))):
+                    total[rows, columns] += exactly(some, x[rows, np.newaxis], y[rows, np.newaxis], length)
         return total / (2 * np.pi)
 
     def field(self, drives: Array, x: Array, y: Array) -> Array:
@@ -348,9 +348,11 @@ class Response:
             for strength, pit in zip(unknowns, self._pits, strict=False):
                 apart = np.maximum((at[0] - pit.at[0]) ** 2 + (at[1] - pit.at[1]) ** 2, pit.radius**2)
                 total += K0(apart / self.leakage_length**2)[:, np.newaxis] * strength
-            for kind in (np.flatnonzero(~self._sealed), np.flatnonzero(self._sealed)):
-                for some in (kind[first : first + _AT_ONCE] for first in range(0, len(kind), _AT_ONCE)):
-                    self._add(total, some, unknowns[len(self._pits) + some], slopes[some], *at)
+            kinds = (np.flatnonzero(~self._sealed), np.flatnonzero(self._sealed))
+            for some in (kind[part] for kind in kinds for part in _blocks(len(kind), _PIECES)):
+                strengths = unknowns[len(self._pits) + some]
+                for part in _blocks(len(total), _POINTS):
+                    self._add(total[part], some, strengths, slopes[some], *(axis[part] for axis in at))
         return total.reshape(*shape, *np.shape(drives)[1:])
 
     def _add(self, total: Array, some: Array, unknowns: Array, slopes: Array, x: Array, y: Array) -> None:
@@ -376,3 +378,8 @@ class Response:
             side = self._pieces.straight == straight
             slopes[side] = np.gradient(unknowns[side], np.cumsum(self._pieces.length[side]), axis=0)
         return slopes
+
+
+def _blocks(count: int, size: int) -> Iterator[slice]:
+    """`count` things, `size` at a time."""
+    return (slice(first, first + size) for first in range(0, count, size))

@@ -9,7 +9,7 @@ from scipy.special import k0
 from radonwork.solvers import suction_field as field
 from radonwork.solvers.field_fit import fit
 from radonwork.solvers.slab_plan import Footprint, Pit, Reading
-from radonwork.solvers.suction_field import Layer, respond, suction_field
+from radonwork.solvers.suction_field import Layer, suction_field
 
 LAYER = Layer(5.5e-5, 5.0)
 PITS = (
@@ -37,7 +37,7 @@ def main() -> None:
     for name, slab in SLABS.items():
 
         def anew(slab: Footprint = slab) -> Any:
-            respond.cache_clear()
+            field._respond.cache_clear()
             return suction_field(LAYER, PITS, slab)
 
         solved = anew()
@@ -67,7 +67,7 @@ def main() -> None:
     read = [Reading(h, float(lined.suction(*h)), 1.0) for h in holes]
 
     def fitted() -> Any:
-        respond.cache_clear()
+        field._respond.cache_clear()
         return fit(read, PITS, SLABS["a rectangle"])
 
     found = fitted()
