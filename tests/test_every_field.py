@@ -99,7 +99,11 @@ def test_a_piece_that_asks_for_what_is_not_known_says_so_in_one_line() -> None:
         ),
         ("[foundation]\n", '[foundation]\nstone_diameter = "0 mm"\n', "foundation.stone_diameter: '0 mm' is no size"),
         ("[foundation]\n", '[foundation]\nstone_porosity = "0.2"\n', "foundation.stone_porosity: '0.2' is not that of"),
-        ('"20 degC"\npower', '"2000 degC"\npower', "fan.rated_temperature: '2000 degC' is not that of air in a fan; "),
+        (
+            '"20 degC"\npower',
+            '"2000 degC"\npower',
+            "fan.rated_temperature: '2000 degC' cannot be: that is not air in a fan; ",
+        ),
     ],
 )
 def test_a_figure_that_nothing_can_be_worked_with_is_a_fault_of_the_record(old: str, new: str, line: str) -> None:

@@ -177,7 +177,7 @@ def _lengths(value: object, counts: tuple[int, ...], wanted: str) -> list[Quanti
         try:
             if not isinstance(length, str):
                 raise QuantityError(f'{as_written(length)} is not a length; write one in quotes, such as "12 ft"')
-            found.append(read(length, "length", negative=True))
+            found.append(plausible.read(length, "plan_place"))
         except QuantityError as reason:
             raise wrong(str(reason), count) from None
     return found

@@ -17,7 +17,9 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from radonwork.units import Quantity, QuantityError, read
+from radonwork.glossary import term
+from radonwork.house import plausible
+from radonwork.units import Quantity, QuantityError
 
 Plan = tuple[float, float]
 Slope = Literal["falling back", "rising", "falling", "level"]
@@ -207,7 +209,7 @@ class _Words:
         if said:
             if keyword == "level":
                 raise ValueError(f"has {said[:40]!r} after level; a level pipe has no slope to give")
-            self.pitch = _quantity(said, "slope", "a slope")
+            self.pitch = _quantity(said, "pipe_slope", "a slope")
         elif keyword in ("rising", "falling"):
             raise ValueError(f'does not say how steeply it is {keyword}; write such as "{keyword} 1/4 in/ft"')
 
@@ -220,16 +222,19 @@ class _Words:
             return
         if self.length:
             raise ValueError(f"has {words[:40]!r} beside the length {self.length.text!r}; write one length")
-        self.length = _quantity(words, "length", "a length")
+        self.length = _quantity(words, "straight_length", "a length")
 
 
-def _quantity(words: str, dimension: str, wanted: str) -> Quantity:
+def _quantity(words: str, name: str, wanted: str) -> Quantity:
     try:
-        return read(words, dimension)
+        found = term(name).read(words)
     except QuantityError as reason:
         if not re.match(r"[\d.$+-]", words):
             raise ValueError(f"has {words[:40]!r} where {wanted} belongs; write such as {_STRAIGHT}") from None
         raise ValueError(f"has {wanted} that {_said(words, reason)}") from None
+    if said := plausible.fault(found, name):
+        raise ValueError(f"has {found.text[:48]!r}, which {said}")
+    return found
 
 
 def _said(words: str, reason: QuantityError) -> str:

@@ -20,9 +20,6 @@ class FanPoint(Section):
 LEVELLED = 0.02
 """Share of the highest pressure by which a point may lie above the one before: a reading error (solvers.fan_curve)."""
 
-_COLDEST, _HOTTEST = 200.0, 400.0
-"""K between which the air of a rated fan is taken to lie: wide of any that makers state. A choice."""
-
 
 class FanData(Section):
     """A fan and its curve, typed in by the owner from what its maker publishes, at the density it is stated for."""
@@ -66,15 +63,6 @@ class FanData(Section):
     def _rated_once(self) -> "FanData":
         if self.rated_density and self.rated_temperature:
             raise wrong("gives the rated air twice; write its density or its temperature", "rated_temperature")
-        if self.rated_density and not 0.1 < self.rated_density.value < 10:
-            raise wrong(
-                f"{self.rated_density.text!r} is not that of air; standard air has 0.075 lb/ft3", "rated_density"
-            )
-        if self.rated_temperature and not _COLDEST <= self.rated_temperature.value <= _HOTTEST:
-            raise wrong(
-                f"{self.rated_temperature.text!r} is not that of air in a fan; standard air has 70 degF",
-                "rated_temperature",
-            )
         return self
 
     def curve(self) -> "FanCurve | None":
