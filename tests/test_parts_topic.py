@@ -17,9 +17,10 @@ from radonwork.drawings.turning import TURN
 from radonwork.files import DATA, table
 from radonwork.house import cut_list
 from radonwork.house.calculations import Calculation, calculate
-from radonwork.house.cut_list import BY_RADIUS, OWN, TYPICAL, CutList, cut_list_of, take_off_of
+from radonwork.house.cut_list import CutList, cut_list_of
 from radonwork.house.parts import offers_of, parts_of
 from radonwork.house.record import House, RecordError, parse_house, read_house
+from radonwork.house.take_offs import BY_RADIUS, LEAST, OWN, TYPICAL, take_off_of
 from radonwork.house.way import way_of
 from radonwork.report.blocks import Items, Para, Table
 from radonwork.report.told import told
@@ -87,17 +88,24 @@ def test_the_cut_list_of_a_house_adds_up_to_its_recorded_lengths(alder: Calculat
 
 def test_the_pieces_of_alder_court_are_cut_as_worked_by_hand_on_paper(alder: Calculation) -> None:
     # Elbow: 6-1/16 less 1-1/2 is 4-9/16. Reducer 1-3/4. Fan 9-1/4 with couplings of 1/8 each. In inches, as fractions.
+    # The first pipe in the wall goes straight through a wye at each end, 1-1/4 and 5, and a reducer; from the end of the main
+    # pipe in the wye to the pipe beside it are 10-3/4.
     elbow = Fraction(97, 16) - Fraction(3, 2)
+    wye = Fraction(5, 4) + 5
     by_hand = {
         2: 72 - elbow,
         4: 108 - 2 * elbow,
-        7: 110 - 2 * (elbow + Fraction(7, 4)),
+        7: 110 - 2 * (elbow + wye + Fraction(7, 4)),
         10: 168 - 2 * elbow,
         14: 48 - elbow - Fraction(37, 4) - 2 * Fraction(1, 8),
     }
     assert alder.house
-    found = {cut.number: cut.mark / INCH for cut in cuts(alder.house).cuts}
+    first, beside = ([cut for cut in cuts(alder.house).cuts if cut.beside is which] for which in (False, True))
+    found = {cut.number: cut.mark / INCH for cut in first}
     assert found == pytest.approx({number: float(inches) for number, inches in by_hand.items()}, abs=1e-9)
+    assert [(cut.number, cut.copies) for cut in beside] == [(7, 1)]
+    assert beside[0].mark / INCH == pytest.approx(float(110 - 2 * (elbow + Fraction(43, 4))), abs=1e-9)
+    assert not any(cut.unknown for cut in cuts(alder.house).cuts)
 
 
 def test_a_piece_in_the_wall_is_cut_for_each_of_the_two_pipes(alder: Calculation) -> None:
@@ -223,6 +231,145 @@ def test_what_does_not_turn_is_shared_by_the_pipes_beside_it() -> None:
     assert [cut.length / INCH for cut in cuts(house).cuts] == pytest.approx([48 - 1 / 8, 36 - 1 / 8])
 
 
+# ---------------------------------------------------------------- where pipes part or join
+
+WYE = """[[fitting]]
+name = "wye"
+nominal = "3"
+common_take_off = "1-1/4 in ± 1/16 in"
+run_take_off = "5 in"
+branch_take_off = "5-1/2 in ± 1/8 in"
+"""
+MAIN = pieces(
+    'go = "up 6 ft"', 'fitting = "90° elbow, regular"\ngo = "90 north"', 'go = "over 5 ft north"', 'go = "over 4 ft north"'
+)  # fmt: skip
+BRANCH = """[[run.branch]]
+joins_after = 3
+joined_by = "wye"
+piece = [
+  {{ go = "up 6 ft"{size} }},
+  {{ fitting = "45° elbow, regular", go = "45 north"{size} }},
+  {{ go = "over 30 in north"{size} }},
+]
+"""
+
+
+def joined(fittings: str = "", size: str = "", main: str = MAIN) -> CutList:
+    return cuts(of(fittings + main + BRANCH.format(size=size)))
+
+
+def test_a_wye_takes_its_own_off_the_pipe_in_each_of_its_legs() -> None:
+    # By hand, in inches: elbows take 3-1/16 and, of 45°, 1-3/4; the air comes along the run and the branch of the wye.
+    found = joined(WYE)
+    by_hand = [72 - 3.0625, 60 - 3.0625 - 5, 48 - 1.25, 72 - 1.75, 30 - 1.75 - 5.5]
+    assert [cut.length / INCH for cut in found.cuts] == pytest.approx(by_hand, abs=1e-9)
+    assert found.cuts[3].after.basis == found.cuts[1].before.basis == (TYPICAL,)
+    assert [found.cuts[n].after.basis[-1] for n in (1, 4)] == [found.cuts[2].before.basis[0], OWN] == [OWN, OWN]
+    assert found.cuts[2].tolerance / INCH == pytest.approx(1 / 16)
+    assert found.cuts[4].tolerance / INCH == pytest.approx(1 / 16 + 1 / 8)
+    assert not found.open
+    assert not any("wye" in line for line in found.remarks)
+
+
+def test_of_a_wye_that_nobody_measured_the_least_is_taken_off_and_the_pieces_wait() -> None:
+    # Bores of 3.068 in at 45°: half a bore times the cotangent of 22.5° on run and branch, its tangent on the third leg.
+    found, half = joined(), 3.068 / 2
+    least, of_common = half / math.tan(math.pi / 8), half * math.tan(math.pi / 8)
+    by_hand = [72 - 3.0625, 60 - 3.0625 - least, 48 - of_common, 72 - 1.75, 30 - 1.75 - least]
+    assert [cut.length / INCH for cut in found.cuts] == pytest.approx(by_hand, abs=1e-9)
+    assert [bool(cut.unknown) for cut in found.cuts] == [False, True, True, False, True]
+    assert found.cuts[2].before.basis == (LEAST,)
+    assert found.open == "3 pieces are shorter by what is not known, the take-off of wye, 3 in"
+    (line,) = found.remarks
+    assert line.startswith("run.branch[1].joined_by: only the least is taken off for the wye, 3 in, which takes more")
+    shown = blocks(calculate(of(MAIN + BRANCH.format(size="")), "parts"), "cut_list")
+    assert "not to be cut before it is known what wye, 3 in takes off" in shown
+
+
+def test_the_same_pieces_as_plain_lengths_are_cut_as_they_are_written() -> None:
+    plain = cuts(
+        of(
+            pieces('length = "5 ft"', 'length = "4 ft"')
+            + "[[run.branch]]\njoins_after = 1\npiece = [{ length = '1 ft' }]\n"
+        )
+    )
+    assert [cut.length / INCH for cut in plain.cuts] == pytest.approx([60, 48, 12])
+    assert not plain.open
+    assert not plain.remarks
+
+
+def test_a_wye_with_a_narrower_branch_is_another_fitting() -> None:
+    size = ', nominal = "2", schedule = 40'
+    found = joined(WYE, size)
+    assert "wye, 3 in by 2 in" in found.open
+    assert "fitting[1]: no wye" not in " ".join(found.remarks)
+    narrow = WYE.replace("5-1/2 in", "4 in") + 'branch_outside_diameter = "2-3/8 in"\n'
+    assert joined(WYE + narrow, size).cuts[4].length / INCH == pytest.approx(30 - 1.5 - 4)
+    house = of(MAIN + BRANCH.format(size=size))
+    assert {line.item: line.count for line in parts_of(house).lines}["wye, 3 in by 2 in"] == 1
+    # The least: bores of 3.068 and 2.067 in; their walls meet on the run and the branch at these distances by hand.
+    other, s = joined("", size), math.sqrt(0.5)
+    assert (60 - 3.0625) * INCH - other.cuts[1].length == pytest.approx((2.067 / 2 + 3.068 / 2 * s) / s * INCH)
+    assert (30 - 1.5) * INCH - other.cuts[4].length == pytest.approx((3.068 / 2 + 2.067 / 2 * s) / s * INCH)
+    assert other.cuts[2].before.length == 0.0  # the narrow branch leaves the third leg free up to the centre
+
+
+def test_a_wye_at_one_place_with_an_elbow_is_named() -> None:
+    main = pieces(
+        'go = "up 6 ft"', 'go = "up 1 ft"', 'fitting = "90° elbow, regular"\ngo = "90 north"', 'go = "over 4 ft north"'
+    )
+    (line,) = joined(WYE, "", main).remarks
+    assert line.startswith("run.branch[1]: its wye has one place with run.piece[3], 90° elbow, regular")
+
+
+WALL = '[wall.pipe]\nnominal = "2"\nschedule = 40\ncount = {}\njoined_by = "wye"\n'
+IN_WALL = pieces(
+    'go = "up 4 ft"', 'fitting = "tapered reducer, 3 to 2 in"\npipe = "wall"', 'go = "up 8 ft"\npipe = "wall"',
+    'fitting = "tapered increaser, 2 to 3 in"\npipe = "wall"', 'fitting = "90° elbow, regular"\ngo = "90 north"',
+    'go = "over 3 ft north"',
+)  # fmt: skip
+GAPS = "".join(
+    f'[[fitting]]\nname = "tapered {name} in"\ngap = "2 in"\n' for name in ("reducer, 3 to 2", "increaser, 2 to 3")
+)
+
+
+def in_wall(count: int, text: str = "") -> CutList:
+    return cuts(of(WALL.format(count) + text + GAPS + WYE + IN_WALL))
+
+
+def test_pipes_in_the_wall_that_wyes_join_are_cut_the_first_through_them_the_other_around() -> None:
+    found = in_wall(2, 'side_gap = "11 in ± 1/4 in"\n')
+    # Laid out by hand: below, 8-1/4 in from the main pipe to the first (1-1/4, 5, 2) with its middle where the two lengths
+    # meet, at 48; the second begins 11 in past the main pipe's end. Above, the elbow's centre is at 144 and its pipe ends
+    # 3-1/16 before that; as much as below lies between.
+    main, first = 48 - 4.125, 48 + 4.125
+    top = 144 - 3.0625
+    by_hand = [main, (top - 8.25) - first, (top - 11) - (main + 11), 36 - 3.0625]
+    assert [cut.length / INCH for cut in found.cuts] == pytest.approx(by_hand, abs=1e-9)
+    assert [cut.name for cut in found.cuts][1:3] == ["run.piece[3]", "run.piece[3], beside the first"]
+    assert [cut.copies for cut in found.cuts] == [1, 1, 1, 1]
+    assert not found.open
+    assert not found.remarks
+
+
+def test_what_is_not_known_of_the_pipe_beside_the_first_leaves_that_one_open() -> None:
+    found = in_wall(2)
+    assert [bool(cut.unknown) for cut in found.cuts] == [False, False, True, False]
+    assert any(line.startswith("wall.pipe.side_gap is not stated") for line in found.remarks)
+    three = in_wall(3, 'side_gap = "11 in"\n')
+    assert [(cut.copies, bool(cut.unknown)) for cut in three.cuts] == [(1, False), (1, False), (2, True), (1, False)]
+    assert three.cuts[0].length / INCH == pytest.approx(48 - (2 * 6.25 + 2) / 2)  # two wyes in a row
+    assert any(line.startswith("wall.pipe.count: of more than two pipes side by side") for line in three.remarks)
+
+
+def test_the_wye_of_a_route_with_a_branch_is_on_the_parts_list_and_in_the_cost() -> None:
+    house = of(WYE + MAIN + BRANCH.format(size="") + '[[price]]\nitem = "wye, 3 in"\nlow = "$9"\nhigh = "$15"\n')
+    (line,) = [line for line in parts_of(house).lines if line.item == "wye, 3 in"]
+    assert line.cost == (9, 15)
+    # Five pieces; the first of the route and of the branch begin, and the last ends, in no fitting.
+    assert parts_of(house).joints == 7
+
+
 # ---------------------------------------------------------------- what cannot be
 
 
@@ -275,6 +422,8 @@ def test_more_pieces_than_a_house_has_are_named_and_not_all_cut() -> None:
         ('[[fitting]]\ntake_off = "2 in"', "names no fitting"),
         ('[[fitting]]\nname = "45° elbow, reglar"\ntake_off = "2 in"', "did you mean '45° elbow, regular'"),
         ('[[fitting]]\nname = "45° elbow, regular"', "must have one measure"),
+        ('[[fitting]]\nname = "wye"\ntake_off = "2 in"', "a wye has three measures; write common_take_off"),
+        ('[[fitting]]\nname = "45° elbow, regular"\nrun_take_off = "2 in"', "45° elbow, regular has no branch"),
         ('[[fitting]]\nname = "45° elbow, regular"\ncentre_to_end = "3 in"', "write both, or take_off"),
         (
             '[[fitting]]\nname = "45° elbow, regular"\ncentre_to_end = "1 in"\nsocket_depth = "2 in"',
@@ -459,7 +608,8 @@ def test_a_cut_is_final_only_once_every_take_off_at_its_ends_is_known() -> None:
     assert "the take-off of 90° elbow, regular, 160 mm outside" in finding.reason
     assert {"shortest_cut", "longest_cut"}.isdisjoint(open_.run.values)
     listed = blocks(open_, "cut_list")
-    assert listed.count("at most 60 mm: not to be cut before it is known what 90° elbow, regular takes off") == 1
+    not_yet = "not to be cut before it is known what 90° elbow, regular, 160 mm outside takes off"
+    assert listed.count(f"at most 60 mm: {not_yet}") == 1
     assert listed.count("not to be cut before") == 3
     assert "at most 60 mm" in blocks(open_, "sticks")
     measured = '[[fitting]]\nname = "90° elbow, regular"\ntake_off = "{}"\n'

@@ -132,6 +132,18 @@ def test_a_bend_begins_where_a_drawn_arc_touches_the_straight_lines(angle: float
     assert (end - middle) @ end == pytest.approx(0.0, abs=1e-14)
 
 
+@pytest.mark.parametrize("angle", [math.radians(degrees) for degrees in (30, 45, 60, 90, 120, 135)])
+@pytest.mark.parametrize("other", [0.05, 0.08, 0.1])
+def test_a_leg_of_a_wye_leaves_the_opening_of_another_where_shapely_says(angle: float, other: float) -> None:
+    # Two bores as strips from where their centre lines meet; the corner of the first nearest the second is sought along it.
+    bore, along = 0.08, np.array([math.cos(angle), math.sin(angle)])
+    opening = LineString([-along, along]).buffer(other / 2, cap_style="flat")
+    wall = LineString([(-0.9, bore / 2), (0.9, bore / 2)]).intersection(opening)
+    last = max(x for x, _ in wall.coords)
+    least = piping.least_take_off(bore=bore, other_bore=other, leg_angle=angle)
+    assert least == pytest.approx(last, rel=1e-9)
+
+
 def test_pieces_and_fittings_laid_out_in_a_row_reach_from_centre_to_centre() -> None:
     rng = np.random.default_rng(3)
     for _ in range(50):

@@ -10,6 +10,7 @@ from radonwork.formulas.piping import (
     compound_angle,
     cut_length,
     fitting_take_off,
+    least_take_off,
     mitre_cut_angle,
     mitre_depth,
     offset_cut,
@@ -30,6 +31,7 @@ _phi, _phi_2, _gamma, _turn = (
 _d, _arc, _m, _m_2 = (symbol(n) for n in ("pipe_outside_diameter", "turn_arc", "take_off", "next_take_off"))
 _R, _c, _e, _h = (symbol(n) for n in ("bend_radius", "centre_to_centre", "centre_to_end", "socket_depth"))
 _w, _shift, _n, _cut = (symbol(n) for n in ("pipe_spread", "spread_shift", "mitre_cuts", "mitre_cut_angle"))
+_bore, _other, _between, _least = (symbol(n) for n in ("bore", "other_bore", "leg_angle", "least_take_off"))
 # Symbols that are no terms of the glossary: components of two directions.
 _ux, _uy, _uz, _wx, _wy, _wz = sympy.symbols("u_x u_y u_z w_x w_y w_z", real=True)
 
@@ -146,6 +148,17 @@ _directions(Derivation(of=turn_angle, title="How far to turn one fitting against
     Derivation(of=fitting_take_off, title="Take-off as measured on a fitting")
     .premise("parts", Eq(_e, _m + _h), "From the centre to the face: first to the pipe's end, then the socket's depth.")
     .step("take_off", lambda parts: solved(parts, _m), "Solve for the first.")
+)
+(
+    Derivation(of=least_take_off, title="Where the openings of a wye or tee meet")
+    .premise(
+        "corner",
+        Eq(_other / 2, _least * sin(_between) - _bore / 2 * cos(_between)),
+        "The bores meet in a corner that lies half a bore aside of the one centre line and half the other bore aside of the "
+        "other. A point so far along the first line, and half its bore toward the other, lies from the other line by its "
+        "shares square to it.",
+    )
+    .step("least", lambda corner: solved(corner, _least), "Solve for the distance along the first line.")
 )
 (
     Derivation(of=cut_length, title="From centre to centre to the cut")

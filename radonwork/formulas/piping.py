@@ -125,6 +125,20 @@ def fitting_take_off(centre_to_end, socket_depth):
     return centre_to_end - socket_depth
 
 
+@formula(
+    "least_take_off",
+    Source(kind="derived", place="two straight bores whose centre lines meet, seen square to both"),
+    leg_angle=("30 deg", "150 deg"),
+)
+def least_take_off(bore, other_bore, leg_angle):
+    """Take-off of a leg of a wye or tee at which the end of its pipe just leaves the opening of another leg.
+
+    Assumes straight bores and round pipes; a fitting takes more, as its sockets have walls and its corners are rounded.
+    Below zero the pipe may reach past the centre.
+    """
+    return (other_bore + bore * cos(leg_angle)) / (2 * sin(leg_angle))
+
+
 @formula("cut_length", _TAKE_OFF)
 def cut_length(centre_to_centre, take_off, next_take_off):
     """Length to which a piece is cut.

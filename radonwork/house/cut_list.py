@@ -5,39 +5,40 @@ is the pipe itself, unless the record says otherwise. The owner's own measures s
 and from memory. A fault is said of its piece with the figure, and the rest is cut.
 """
 
-import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import islice, pairwise
 
-from radonwork.files import table
-from radonwork.formulas.piping import bend_take_off, fitting_take_off, turn_arc
+from radonwork.formulas.piping import turn_arc
 from radonwork.glossary import System
-from radonwork.house.pipe_sizes import nominal_sizes, pipe_size
+from radonwork.house.in_space import tape
 from radonwork.house.record import House
 from radonwork.house.route import STRAIGHT, Piece, Section
-from radonwork.house.sections.parts import Cutting, MeasuredFitting
+from radonwork.house.sections.parts import Cutting
 from radonwork.house.sections.route import RoutePiece
-from radonwork.house.way import tape, way_of
+from radonwork.house.take_offs import (
+    CUT,
+    LOOSE,
+    OWN,
+    Junction,
+    Leg,
+    Taken,
+    junctions_of,
+    size_name,
+    take_off_of,
+    together,
+)
+from radonwork.house.way import way_of
 from radonwork.solvers.stock import StockPlan, cut_stock
 from radonwork.solvers.turning import turn_between
-from radonwork.units import from_unit, read
+from radonwork.units import from_unit
 
 KERF = float(from_unit(0.125, "in"))
 """Taken where the record states no saw cut; common practice, no source."""
-LOOSE = float(from_unit(0.0625, "in"))
-"""What a fitting may differ by (astm-d3311), where its own tolerance is not stated."""
-OWN, TYPICAL, BY_RADIUS, CUT = (
-    "measured by the owner",
-    "typical, from memory",
-    "by the radius in its name",
-    "cut, no fitting",
-)
 MOST_PIECES = 500
 """Pieces of one size that are cut; a house has a few dozen."""
 _SECONDS = 2.0  # for the proof of one size
-_SAME_SIZE = 0.0006  # m: outside diameters nearer than this are one size
 _END = ("entrance", "exit")
 _TURNING = ("elbow", "mitre", "tee")
 _ALONG = "tee, along the run"
@@ -46,23 +47,10 @@ _HAIR = 1e-9
 
 
 @dataclass(frozen=True)
-class Taken:
-    """What the fittings at one end take off a piece: in all, how far that may be off, their names and whose figures.
-
-    `unknown` names those of which it is not known; they take something, and `length` is without it.
-    """
-
-    length: float = 0.0
-    tolerance: float = 0.0
-    names: tuple[str, ...] = ()
-    basis: tuple[str, ...] = ()
-    unknown: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
 class Cut:
     """One piece to cut, `copies` of it. `size` is what the pipe is called, `written` the record's length in metres.
 
+    `beside` marks the pipes in the wall that the branch of a wye or tee leads to, where the first goes straight on.
     `length` is what is left of it, `mark` the same to the sixteenth of an inch or the millimetre: what one marks and cuts.
     """
 
@@ -77,6 +65,12 @@ class Cut:
     length: float
     mark: float
     tolerance: float
+    beside: bool = False
+
+    @property
+    def name(self) -> str:
+        """Its place in the record, and which of the pipes side by side it is where they are not alike."""
+        return f"{self.path}, beside the first" if self.beside else self.path
 
     @property
     def unknown(self) -> tuple[str, ...]:
@@ -125,7 +119,7 @@ class CutList:
     @property
     def open(self) -> str:
         """Why the lengths are not settled, in one line: fittings whose take-off nobody has stated; empty where they are."""
-        names = dict.fromkeys(f"{name}, {cut.size}" for cut in self.cuts for name in cut.unknown)
+        names = dict.fromkeys(name for cut in self.cuts for name in cut.unknown)
         short = sum(bool(cut.unknown) for cut in self.cuts)
         said = f"{short} piece{'s are' if short > 1 else ' is'} shorter by what is not known, the take-off of "
         return said + "; ".join(names) if names else ""
@@ -158,26 +152,21 @@ def cut_list_of(house: House) -> CutList | None:
         return None
     remarks: list[str] = []
     cuts: list[Cut] = []
-    ways = [(route.sections, house.run.piece, route.fan_after)]
-    ways += [
-        (point.sections, branch.piece, None)
-        for point, branch in zip(route.tributaries, house.run.branch, strict=True)
-    ]  # fmt: skip
-    for sections, listed, fan_after in ways:
-        row = _Row(house, cutting, sections, listed, fan_after)
+    joints = tuple(junctions_of(route))
+    rows = [_Row(house, cutting, route.sections, house.run.piece, {j.after: j for j in joints}, "run", route.fan_after)]
+    for joint in joints:
+        if joint.point:
+            point, listed = route.tributaries[joint.point - 1], house.run.branch[joint.point - 1].piece
+            rows.append(_Row(house, cutting, point.sections, listed, {len(listed): joint}, "branch"))
+    for row in rows:
         cuts += row.cuts()
-        remarks += row.remarks
+        remarks += (*row.remarks, *row.crowded())
     if not cuts:
         return None
-    if junctions(house):
-        remarks.append(
-            "the wyes or tees where pipes part or join are no pieces of the route: nothing is taken off for them; measure "
-            "yours, and shorten the pieces beside them"
-        )
     sticks = tuple(sorted({stick.value for stick in cutting.stick}))
     kerf = cutting.kerf.value if cutting.kerf else KERF
     batches = tuple(_batch(size, cuts, sticks, kerf) for size in dict.fromkeys(cut.size for cut in cuts))
-    there = {piece.name for sections, *_ in ways for section in sections for piece in section.pieces}
+    there = {piece.name for row in rows for piece, _ in row.pieces} | {joint.kind for joint in joints}
     remarks += _faults(cuts, sticks, house.system)
     remarks += [
         f"fitting[{number}]: no {own.name} is on the route" for number, own in enumerate(house.fitting, 1)
@@ -189,20 +178,12 @@ def cut_list_of(house: House) -> CutList | None:
 
 
 def junctions(house: House) -> dict[str, int]:
-    """Wyes and tees where pipes part or join, by their kind and the size of the pipe that joins, and how many."""
+    """Wyes and tees where pipes part or join, by what they are called, and how many."""
     found: dict[str, int] = {}
-    route, wall = house.route(), house.wall.pipe if house.wall else None
-    for place, section in enumerate(route.sections if route else ()):
-        if section.side_by_side > 1 and wall and wall.joined_by and route:
-            for end, beside in ((section.pieces[0], place - 1), (section.pieces[-1], place + 1)):
-                # A pipe in the wall that begins or ends with a change of bore meets the main pipe in that pipe's size.
-                main = route.sections[beside] if 0 <= beside < len(route.sections) else section
-                of = main if end.kind == "change of bore" else section
-                name = f"{wall.joined_by}, {size_name(of.outside_diameter, house.system)}"
-                found[name] = found.get(name, 0) + section.side_by_side - 1
-    for point in route.tributaries if route else ():
-        name = f"{point.joined_by}, {size_name(point.sections[-1].outside_diameter, house.system)}"
-        found[name] = found.get(name, 0) + 1
+    route = house.route()
+    for joint in junctions_of(route) if route else ():
+        name = joint.named(house.system)
+        found[name] = found.get(name, 0) + joint.count
     return found
 
 
@@ -214,12 +195,12 @@ def _faults(cuts: Sequence[Cut], sticks: tuple[float, ...], system: System) -> I
         if cut.length <= 0:
             names = " and ".join(dict.fromkeys((*cut.before.names, *cut.after.names)))
             yield (
-                f"{cut.path}: {tape(cut.written, system)} leaves {tape(cut.length, system)} after {names} take off "
+                f"{cut.name}: {tape(cut.written, system)} leaves {tape(cut.length, system)} after {names} take off "
                 f"{tape(taken, system)}; between these a piece is longer than that, or there are other fittings"
             )
         elif sticks and cut.mark > sticks[-1] + _HAIR:
             yield (
-                f"{cut.path}: {tape(cut.mark, system)} is longer than the longest stick, {tape(sticks[-1], system)}; take a "
+                f"{cut.name}: {tape(cut.mark, system)} is longer than the longest stick, {tape(sticks[-1], system)}; take a "
                 "longer stick, or two pieces with a coupling"
             )
 
@@ -235,7 +216,11 @@ def _batch(size: str, cuts: Sequence[Cut], sticks: tuple[float, ...], kerf: floa
 
 
 class _Row:
-    """The pieces of one way in a row, and what the fittings between the straight ones take off them."""
+    """The pieces of one way in a row, and what the fittings between the straight ones take off them.
+
+    `joints` are its wyes and tees by the number of the piece before each; `leg` is the leg by which the air comes to those
+    that the pipe of a further suction point joins.
+    """
 
     def __init__(
         self,
@@ -243,53 +228,127 @@ class _Row:
         cutting: Cutting,
         sections: Sequence[Section],
         listed: Sequence[RoutePiece],
-        fan_after: int | None,
+        joints: Mapping[int, Junction],
+        leg: Leg,
+        fan_after: int | None = None,
     ) -> None:
         self.house, self.cutting, self.listed, self.fan_after = house, cutting, listed, fan_after
+        self.joints, self.leg = joints, leg
         self.pieces = [(piece, section) for section in sections for piece in section.pieces]
         self.remarks: list[str] = []
+
+    def crowded(self) -> Iterator[str]:
+        """Wyes and tees of further suction points that have one place with a fitting that turns."""
+        for after, joint in self.joints.items():
+            for piece, _ in self.pieces[after - 1 : after + 1]:
+                if joint.point and _turns_the_pipe(piece):
+                    yield (
+                        f"run.branch[{joint.point}]: its {joint.kind} has one place with {piece.path}, {piece.name}; write "
+                        "the straight pipe between their centres as a piece"
+                    )
 
     def cuts(self) -> Iterator[Cut]:
         for at, (piece, section) in enumerate(self.pieces):
             if piece.kind != STRAIGHT:
                 continue
             to_centres = self.listed[at].go is not None or self.cutting.lengths == "centre to centre"
-            before = self._taken(at, -1) if to_centres else Taken()
-            after = self._taken(at, 1) if to_centres else Taken()
-            length = piece.length - before.length - after.length
-            yield Cut(
-                piece.path,
-                piece.number,
-                size_name(section.outside_diameter, self.house.system),
-                section.side_by_side,
-                piece.length,
-                to_centres,
-                before,
-                after,
-                length,
-                _as_marked(length, self.house.system),
-                piece.tolerance + before.tolerance + after.tolerance,
+            (before, before_beside), (after, after_beside) = (
+                self._taken(at, way) if to_centres else (Taken(), None) for way in (-1, 1)
             )
+            first = self._cut(piece, section, to_centres, before, after)
+            if before_beside is None and after_beside is None:
+                yield first
+                continue
+            yield replace(first, copies=1)
+            beside = self._cut(piece, section, to_centres, before_beside or before, after_beside or after)
+            yield replace(beside, copies=section.side_by_side - 1, beside=True)
 
-    def _taken(self, at: int, way: int) -> Taken:
-        """Off one end: the gaps of what does not turn, up to and with the take-off of the first fitting that turns.
+    def _cut(self, piece: Piece, section: Section, to_centres: bool, before: Taken, after: Taken) -> Cut:
+        length = piece.length - before.length - after.length
+        return Cut(
+            piece.path,
+            piece.number,
+            size_name(section.outside_diameter, self.house.system),
+            section.side_by_side,
+            piece.length,
+            to_centres,
+            before,
+            after,
+            length,
+            _as_marked(length, self.house.system),
+            piece.tolerance + before.tolerance + after.tolerance,
+        )
 
-        Where nothing turns before the next straight pipe, each of the two bears half of what lies between.
+    def _taken(self, at: int, way: int) -> tuple[Taken, Taken | None]:
+        """Off one end: the gaps of what does not turn, up to and with the take-off of the first fitting with a centre.
+
+        Where none has one before the next straight pipe, each of the two bears half of what lies between. The second is
+        what is taken off a pipe in the wall that the branch of a wye leads to; None where the pipes there are alike.
         """
         between: list[Taken] = []
+        aside, share = 0, 1.0  # how many of them the branch of a wye leads around
         place = at + way
-        while 0 <= place < len(self.pieces):
+        while True:
+            if joint := self.joints.get(max(place - way, place)):
+                between += self._through(joint, way)
+                if joint.point:
+                    break
+                if self.pieces[at][1].side_by_side > 1:
+                    aside = len(between)
+            if not 0 <= place < len(self.pieces):
+                break
             between += self._fan_between(place - way, place)
             piece, section = self.pieces[place]
             if piece.kind == STRAIGHT:
-                return _together(between, 0.5)
+                share = 0.5
+                break
             turns = _turns_the_pipe(piece)
             if piece.kind not in _END:
                 between += [self._one(piece, section)] * (1 if turns else piece.count)
             if turns:
                 break
             place += way
-        return _together(between)
+        beside = self._beside(together(between[:aside]), together(between[aside:]), share) if aside else None
+        return together(between, share), beside
+
+    def _through(self, joint: Junction, way: int) -> list[Taken]:
+        """What a wye or tee takes off a piece from which one comes to it along the air (`way` 1) or against it."""
+        if joint.point is None:
+            found = [joint.taken(self.house, "common"), joint.taken(self.house, "run")] * joint.count
+        else:
+            found = [joint.taken(self.house, self.leg if way > 0 else "common")]
+        if found[0].unknown:
+            told = "only the least is" if found[0].basis else "nothing is"
+            self.remarks.append(
+                f"{f'run.branch[{joint.point}]' if joint.point else 'wall.pipe'}.joined_by: {told} taken off for the "
+                f"{joint.named(self.house.system)}, which takes more; measure yours and write a [[fitting]] of the name "
+                f"'{joint.kind}' with common_take_off, run_take_off and branch_take_off"
+            )
+        return found
+
+    def _beside(self, near: Taken, beyond: Taken, share: float) -> Taken:
+        """Off a pipe beside the first: what is near goes around by the branch of the wye, what is beyond is the same.
+
+        Where the first and the main pipe bear half each of all that is between, so does the main pipe in this way too.
+        """
+        pipe = self.house.wall.pipe if self.house.wall else None
+        gap = pipe.side_gap if pipe and pipe.count and pipe.count.value == 2 else None
+        name = "from the wye to the pipe beside the first"
+        if gap is None:
+            self.remarks.append(
+                "wall.pipe.side_gap is not stated: nothing is taken off the pipe beside the first for its way from the wye or "
+                "tee; put that together dry and write the distance along the wall between the ends of the two pipes in it"
+                if pipe and pipe.count and pipe.count.value == 2
+                else "wall.pipe.count: of more than two pipes side by side only the first is cut; nothing is taken off the "
+                "others for their way from the wyes or tees, which is to be put together dry and measured"
+            )
+            around = Taken(0.0, 0.0, (name,), (), (name,))
+        else:
+            around = Taken(gap.value, gap.tolerance or LOOSE, (name,), (OWN,))
+        if share == 1:
+            return together([beyond, around])
+        back = replace(together([near], share - 1), tolerance=(1 - share) * near.tolerance, names=(), basis=())
+        return together([together([beyond], share), around, back])
 
     def _fan_between(self, one: int, other: int) -> list[Taken]:
         if self.fan_after is None or max(one, other) != self.fan_after:
@@ -308,12 +367,12 @@ class _Row:
             return Taken(0.0, 0.0, (piece.name,), (CUT,))
         found = take_off_of(self.house, piece.name, section.outside_diameter)
         if found is None:
-            size = size_name(section.outside_diameter, self.house.system)
+            name = f"{piece.name}, {size_name(section.outside_diameter, self.house.system)}"
             self.remarks.append(
-                f"{piece.path}: {piece.name}, {size}, is not in the table of take-offs, so nothing is taken off for it; "
+                f"{piece.path}: {name}, is not in the table of take-offs, so nothing is taken off for it; "
                 f"measure yours and write a [[fitting]] with its name and {'take_off' if _turns_the_pipe(piece) else 'gap'}"
             )
-            return Taken(0.0, 0.0, (piece.name,), (), (piece.name,))
+            return Taken(0.0, 0.0, (piece.name,), (), (name,))
         return found
 
 
@@ -321,73 +380,10 @@ def _turns_the_pipe(piece: Piece) -> bool:
     return piece.kind in _TURNING and piece.name != _ALONG
 
 
-def _together(parts: Sequence[Taken], share: float = 1.0) -> Taken:
-    return Taken(
-        share * sum(part.length for part in parts),
-        share * sum(part.tolerance for part in parts),
-        tuple(name for part in parts for name in part.names),
-        tuple(basis for part in parts for basis in part.basis),
-        tuple(name for part in parts for name in part.unknown),
-    )
-
-
 def _as_marked(length: float, system: System) -> float:
     """To the sixteenth of an inch or the millimetre: what one marks on a pipe."""
     step = float(from_unit(0.0625, "in")) if system == "us" else 0.001
     return round(length / step) * step
-
-
-def take_off_of(house: House, name: str, outside: float | None) -> Taken | None:
-    """What a fitting of this name takes off a pipe of this outside diameter: the owner's figure before the table's."""
-    own = [fitting for fitting in house.fitting if fitting.name == name and _fits(fitting, outside)]
-    if own:
-        # One of just this size before one of every size.
-        return _measured(max(own, key=lambda fitting: bool(fitting.nominal or fitting.outside_diameter)))
-    nominal = nominal_of(outside)
-    for row in table("laying_lengths"):
-        if row["fitting"] == name and nominal and row["nominal_in"] == nominal:
-            return Taken(read(row["take_off_in"], "length", unit="in").value, LOOSE, (name,), (TYPICAL,))
-        if row["fitting"] == name and nominal and row["bend_radii"]:
-            radius = float(row["bend_radii"]) * read(nominal, "length", unit="in").value
-            angle = next(float(r["angle"]) for r in table("fittings") if r["name"] == name)
-            length = float(bend_take_off(bend_radius=radius, fitting_angle=math.radians(angle)))
-            return Taken(length, LOOSE, (name,), (BY_RADIUS,))
-    return None
-
-
-def _fits(fitting: MeasuredFitting, outside: float | None) -> bool:
-    if fitting.nominal:
-        return fitting.nominal == nominal_of(outside)
-    if fitting.outside_diameter:
-        return outside is not None and abs(fitting.outside_diameter.value - outside) < _SAME_SIZE
-    return True
-
-
-def _measured(fitting: MeasuredFitting) -> Taken:
-    name = (fitting.name or "",)
-    face, depth = fitting.centre_to_end, fitting.socket_depth
-    if face and depth:
-        length = float(fitting_take_off(centre_to_end=face.value, socket_depth=depth.value))
-        return Taken(length, (face.tolerance + depth.tolerance) or LOOSE, name, (OWN,))
-    stated = fitting.take_off or fitting.gap
-    assert stated
-    return Taken(stated.value, stated.tolerance or LOOSE, name, (OWN,))
-
-
-def nominal_of(outside: float | None) -> str | None:
-    """The nominal size with this outside diameter; None for pipe of another make."""
-    if outside is None:
-        return None
-    near = ((abs(pipe_size(size).outside_diameter - outside), size) for size in nominal_sizes())
-    return next((size for off, size in near if off < _SAME_SIZE), None)
-
-
-def size_name(outside: float | None, system: System) -> str:
-    """What a pipe is called: "3 in" by its nominal size, or its outside diameter."""
-    if outside is None:
-        return "size not stated"
-    nominal = nominal_of(outside)
-    return f"{nominal} in" if nominal else f"{tape(outside, system)} outside"
 
 
 def _turns(house: House) -> Iterator[Turned]:

@@ -102,6 +102,8 @@ def _folded(text: str) -> str:
     return " ".join(text.replace("º", "°").casefold().split()).replace(" deg ", "° ").replace(" ° ", "° ")
 
 
+JUNCTIONS = ("wye", "tee")
+"""Where pipes part or join: no piece of one way, but a fitting that its owner can measure."""
 # Two kinds of the table are no piece of one way: where streams share, and where air enters beside the way.
 _ELSEWHERE = {
     "junction": (
@@ -192,6 +194,7 @@ Name = Annotated[str, StringConstraints(max_length=120), AfterValidator(_plain),
 Notes = Annotated[str, StringConstraints(max_length=4000), AfterValidator(_plain)]
 FileName = Annotated[str, StringConstraints(max_length=120), AfterValidator(_file_beside)]
 FittingName = Annotated[str, BeforeValidator(_fitting)]
+OwnFittingName = Annotated[str, BeforeValidator(lambda value: value if value in JUNCTIONS else _fitting(value))]
 At = Annotated[Place, BeforeValidator(_place)]
 Corner = Annotated[Spot, BeforeValidator(_corner)]
 Heading = Annotated[str, StringConstraints(max_length=120), AfterValidator(_heading)]

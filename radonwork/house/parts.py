@@ -12,10 +12,11 @@ from radonwork.engine.formula import Values
 from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source
 from radonwork.glossary import System, term
-from radonwork.house.cut_list import cut_list_of, junctions, size_name
+from radonwork.house.cut_list import cut_list_of, junctions
 from radonwork.house.job import Assumed
 from radonwork.house.record import House
 from radonwork.house.route import STRAIGHT, Section, VentRoute
+from radonwork.house.take_offs import size_name
 from radonwork.house.way import tape
 from radonwork.units import decimal
 
@@ -128,12 +129,16 @@ def _ways(route: VentRoute | None) -> list[tuple[Section, ...]]:
 
 
 def _joints(house: House) -> int:
-    """Ends of pipe that go into a fitting: both of each piece, except where its way begins or ends in the open."""
+    """Ends of pipe that go into a fitting: both of each piece, except where its way begins or ends in the open.
+
+    The pipe of a further suction point ends in the wye or tee by which it joins.
+    """
     found = 0
-    for way in _ways(house.route()):
+    for number, way in enumerate(_ways(house.route())):
+        end = "junction" if number else "exit"
         kinds = [(piece.kind, section.side_by_side) for section in way for piece in section.pieces]
         beside = zip(
-            ["exit"] + [kind for kind, _ in kinds], kinds, [kind for kind, _ in kinds[1:]] + ["exit"], strict=False
+            ["exit"] + [kind for kind, _ in kinds], kinds, [kind for kind, _ in kinds[1:]] + [end], strict=False
         )
         found += sum(
             copies * (before not in _OPEN) + copies * (after not in _OPEN)

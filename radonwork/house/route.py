@@ -29,7 +29,7 @@ PIT = "pit"
 """The node of the suction point: soil and lid lead to it, the pipe leads on."""
 STRAIGHT = "straight pipe"
 _OF_TWO_BORES = {"sudden_expansion": fittings.sudden_expansion, "sudden_contraction": fittings.sudden_contraction}
-_ANGLES = {"wye": math.radians(45), "tee": math.radians(90)}
+JUNCTION_ANGLES = {"wye": math.radians(45), "tee": math.radians(90)}
 
 
 class RouteError(Refusal):
@@ -222,7 +222,9 @@ class VentRoute:
         nodes = [point.node, *(f"after {name}" for name in point.branches[:-1]), f"after {before.name}"]
         for start, end, section in zip(nodes, nodes[1:], point.sections, strict=False):
             branches.append(Branch(section.name, start, end, VentRoute(point.sections).air_pieces(section)))
-        wye = Wye(before.name, last.name, after.name, self._bore(after), self._bore(last), _ANGLES[point.joined_by])
+        wye = Wye(
+            before.name, last.name, after.name, self._bore(after), self._bore(last), JUNCTION_ANGLES[point.joined_by]
+        )
         return branches, wye
 
     def _side_by_side(
@@ -264,7 +266,7 @@ class VentRoute:
         mains = [main.name, *(f"{between} {n}" for n in range(2, len(names)))]
         runs = [*mains[1:], names[-1]]
         return [
-            Wye(run, name, into, main_bore, branch_bore, _ANGLES[self.joined_by])
+            Wye(run, name, into, main_bore, branch_bore, JUNCTION_ANGLES[self.joined_by])
             for run, name, into in zip(runs, names, mains, strict=False)
         ]
 

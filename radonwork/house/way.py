@@ -16,7 +16,7 @@ from radonwork.house.going import Going, Toward, heading, heading_of
 from radonwork.house.in_space import UPRIGHT, Leg, Remark, Turn, Way, degrees, joint_play, plus, scaled, tape
 from radonwork.house.job import assumed
 from radonwork.house.record import House
-from radonwork.house.route import Section, VentRoute, other_routes_of
+from radonwork.house.route import JUNCTION_ANGLES, Section, VentRoute, other_routes_of
 from radonwork.house.sections.route import RoutePiece, RouteStart
 from radonwork.solvers.clearances import Box, Vector, angle, dot, length, minus
 
@@ -297,7 +297,7 @@ def _branches(house: House, main: Way, route: VentRoute, slope: float | None) ->
         way = replace(way, wanted_end=joint, allowed=JOINT_ROOM)
         through = next((leg for leg in main.legs if leg.number >= point.joins_after), None)
         if through and way.leaving:
-            own, between = _ANGLES[point.joined_by], angle(way.leaving, through.direction)
+            own, between = JUNCTION_ANGLES[point.joined_by], angle(way.leaving, through.direction)
             if abs(between - own) > joint_play():
                 last = way.legs[-1]
                 said = f"meets the route at {degrees(between)} where a {point.joined_by} wants {degrees(own)}"
@@ -311,7 +311,6 @@ ROUNDED = 0.0127
 """m by which two lengths of one thing may differ because each was rounded as people do: half an inch, a choice."""
 JOINT_ROOM = 0.025
 """m by which the pipe of a branch may miss its wye: what a coupling takes up. A choice."""
-_ANGLES = {"wye": math.radians(45), "tee": math.radians(90)}
 
 
 @lru_cache(maxsize=16)

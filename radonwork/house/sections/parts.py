@@ -5,9 +5,10 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field, model_validator
 
 from radonwork.house.fields import (
-    FittingName,
+    JUNCTIONS,
     Name,
     Notes,
+    OwnFittingName,
     Section,
     like,
     measured,
@@ -27,15 +28,23 @@ class MeasuredFitting(Section):
 
     A fitting that turns the pipe has its take-off, from its centre to the end of the pipe at the stop, or centre_to_end
     and socket_depth that give it. One that does not turn has its gap, between the ends of the two pipes in it.
+
+    A wye or a tee, where pipes part or join, has three take-offs from where its centre lines meet: of the leg in which
+    all the air is, of the leg straight across, and of its branch. Its size is that of these two; the branch is as wide
+    unless branch_outside_diameter says otherwise.
     """
 
-    name: FittingName | None = None
+    name: OwnFittingName | None = None
     nominal: Annotated[str, BeforeValidator(nominal_size)] | None = None
     outside_diameter: Quantity | None = like("pipe_outside_diameter")
     take_off: Quantity | None = like("take_off")
     centre_to_end: Quantity | None = like("centre_to_end")
     socket_depth: Quantity | None = like("socket_depth")
     gap: Quantity | None = like("take_off")
+    common_take_off: Quantity | None = like("take_off")
+    run_take_off: Quantity | None = like("take_off")
+    branch_take_off: Quantity | None = like("take_off")
+    branch_outside_diameter: Quantity | None = like("pipe_outside_diameter")
 
     @model_validator(mode="after")
     def _one_measure(self) -> "MeasuredFitting":
@@ -44,6 +53,15 @@ class MeasuredFitting(Section):
         if self.nominal and self.outside_diameter:
             raise wrong("gives the size twice; write nominal or outside_diameter", "outside_diameter")
         stated = [self.take_off is not None, self.centre_to_end is not None, self.gap is not None]
+        legs = [self.common_take_off, self.run_take_off, self.branch_take_off]
+        if self.name in JUNCTIONS:
+            if None in legs or any(stated) or self.socket_depth:
+                raise wrong(
+                    f"a {self.name} has three measures; write common_take_off, run_take_off and branch_take_off, no other"
+                )
+            return self
+        if any(legs) or self.branch_outside_diameter:
+            raise wrong(f"{self.name} has no branch; common_take_off and the like are of a 'wye' or a 'tee'")
         if sum(stated) != 1:
             raise wrong("must have one measure: take_off, centre_to_end with socket_depth, or gap; write one of them")
         face, depth = self.centre_to_end, self.socket_depth
@@ -54,6 +72,12 @@ class MeasuredFitting(Section):
                 f"{depth.text!r} is deeper than the fitting reaches, {face.text!r}; correct one", "socket_depth"
             )
         return self
+
+    def leg(self, name: Literal["common", "run", "branch"]) -> Quantity:
+        """The take-off of a leg of a wye or tee."""
+        stated = {"common": self.common_take_off, "run": self.run_take_off, "branch": self.branch_take_off}[name]
+        assert stated
+        return stated
 
 
 class Cutting(Section):

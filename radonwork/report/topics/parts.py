@@ -63,15 +63,13 @@ def _piece(cut: Cut, system: System) -> tuple[Words, ...]:
         if taken.names:
             said = ", ".join(dict.fromkeys(taken.names))
             basis = f" ({'; '.join(dict.fromkeys(taken.basis))})" if taken.basis else ""
-            open_ = f", without {', '.join(dict.fromkeys(taken.unknown))}: not known" if taken.unknown else ""
+            open_ = f", and what is not known of {', '.join(dict.fromkeys(taken.unknown))}" if taken.unknown else ""
             names.append(f"{end}: {tape(taken.length, system)}, {said}{basis}{open_}")
     length = cut.marked(system) if cut.length > 0 else f"{tape(cut.length, system)}: no pipe fits"
     if cut.length > 0 and cut.unknown:
-        length += (
-            f": not to be cut before it is known what {', '.join(cut.unknown)} take{'s' * (len(cut.unknown) == 1)} off"
-        )
+        length += f": not to be cut before it is known what {' and '.join(cut.unknown)} take{'s' * (len(cut.unknown) == 1)} off"
     return (
-        (f"{cut.path}{copies}",),
+        (f"{cut.name}{copies}",),
         (cut.size,),
         (f"{tape(cut.written, system)}, {how}",),
         ("; ".join(names) or "nothing",),
@@ -103,7 +101,7 @@ def sticks(calculation: Calculation) -> tuple[Block, ...]:
             (
                 (f"{number}",),
                 (tape(stick.length, found.system),),
-                ("; ".join(f"{batch.cuts[n].path} {batch.cuts[n].marked(found.system)}" for n in stick.pieces),),
+                ("; ".join(f"{batch.cuts[n].name} {batch.cuts[n].marked(found.system)}" for n in stick.pieces),),
                 (tape(stick.left, found.system),),
             )
             for number, stick in enumerate(batch.plan.sticks, 1)
@@ -134,7 +132,7 @@ def _proof(batch: Batch, found: CutList) -> tuple[Block, ...]:
     unit = term("pipe_bought").unit(system)
     rows = tuple(
         (
-            (f"{cut.path}",),
+            (f"{cut.name}",),
             (cut.marked(system),),
             (decimal(weight, unit, 4) if several else decimal(weight, "", 4),),
         )
