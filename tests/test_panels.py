@@ -11,6 +11,7 @@ from radonwork.glossary import term
 from radonwork.house.calculations import operating_flow
 from radonwork.house.job import topics
 from radonwork.house.record import read_house
+from radonwork.requirements.rules import Finding
 from radonwork.units import QuantityError, decimal
 from radonwork.workbook import book
 from radonwork.workbook.exercise import Exercise, questions
@@ -67,6 +68,35 @@ def test_every_control_moves_the_result_or_the_drawing(key: str, number: int) ->
             )
             moved += not panel.face["fault"] and (repr(panel), picture()) != before
         assert moved, name
+
+
+@every_panel
+def test_what_the_rules_find_is_of_the_values_that_the_panel_shows(key: str, number: int) -> None:
+    panel = book(key).panel(number)
+    judged, seen = panel.judged, dict[str, Finding]()
+    if judged is None:
+        return
+    panel.judged = lambda changed: [seen.setdefault(f.requirement.name, f) for f in judged(changed)]
+    for control in panel.spec["controls"]:
+        name, middle, digits = control["term"], (control["low"] + control["high"]) / 2, 0 if control["step"] >= 1 else 6
+        panel.reset()
+        seen.clear()
+        panel.type(name, f"{middle:.{digits}f} {control['unit']}")
+        if panel.face["fault"]:
+            continue
+        shown = {**panel.values, **panel.run(exact=True).values}
+        shown.pop("reported_result", None) if (key, number) == ("tests", 1) else None  # of the pair, not of the house
+        for finding in seen.values():
+            quantity = finding.requirement.check.quantity
+            if finding.value is not None and quantity in shown and finding.requirement.topic == key:
+                assert finding.value == pytest.approx(shown[quantity], rel=1e-6), (name, finding.requirement.name)
+
+
+def test_a_panel_shows_only_the_rules_that_its_controls_can_move() -> None:
+    assert book("parts").panel(3).findings == ""  # a quote moves no rule on holes and pieces
+    offset = book("parts").panel(1).findings
+    assert "slanted piece" in offset
+    assert "solvent cement" not in offset
 
 
 @every_panel

@@ -4,7 +4,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from radonwork.engine.sheet import Run
+from radonwork.engine.sheet import Run, Sheet
 from radonwork.glossary import term
 from radonwork.house import scope
 from radonwork.house.job import Assumed, Topic, assumed, topics
@@ -78,7 +78,10 @@ def _flow_taken(house: House, given: Mapping[str, Quantity], takes: tuple[str, .
 
 
 def calculate(house: House, key: str, changed: Mapping[str, Quantity] | None = None) -> Calculation:
-    """The topic `key` for `house`; `changed` stands in for facts of the record (a control that was moved)."""
+    """The topic `key` for `house`.
+
+    `changed` stands in for facts of the record (a control that was moved), and for what the topic would work out itself.
+    """
     if changed:
         return _calculated(house, key, changed)
     if key not in house.worked:
@@ -88,7 +91,7 @@ def calculate(house: House, key: str, changed: Mapping[str, Quantity] | None = N
 
 
 def _calculated(house: House, key: str, changed: Mapping[str, Quantity]) -> Calculation:
-    worked = sheet(key, house)
+    worked = _without(sheet(key, house), changed)
     given, taken = stated(house, key, tuple(name for name in worked.takes if name not in changed))
     flow = "" if "air_flow" in changed else _flow_taken(house, given, worked.takes)
     taken = tuple(entry for entry in taken if entry.term not in changed)
@@ -105,6 +108,14 @@ def _calculated(house: House, key: str, changed: Mapping[str, Quantity]) -> Calc
 
         findings = with_cuts(findings, house, changed)
     return Calculation(topics()[key], run, findings, _missing(house, run, findings), taken, house, flow)
+
+
+def _without(worked: Sheet, changed: Mapping[str, Quantity]) -> Sheet:
+    """The sheet without the statements in whose place values stand."""
+    if not any(changed.keys() >= set(statement.gives) for statement in worked.statements):
+        return worked
+    statements = tuple(one for one in worked.statements if not changed.keys() >= set(one.gives))
+    return Sheet(worked.name, worked.title, statements, worked.optional)
 
 
 def _why_not(run: Run) -> dict[str, str]:

@@ -128,6 +128,12 @@ class Requirement:
     advice: str = ""
     note: str = ""
 
+    @property
+    def quantities(self) -> set[str]:
+        """Every quantity that decides it, or that says whether it applies."""
+        comparisons = [one for one in (self.check, *self.instead, *self.when) if isinstance(one, Comparison)]
+        return {name for one in comparisons for name in (one.quantity, one.other) if name}
+
     def asks(self, system: System) -> str:
         """What the rule asks for: "opening distance at least 10 ft, or opening rise at least 2 ft"."""
         return ", or ".join(check.text(system) for check in (self.check, *self.instead))

@@ -105,7 +105,14 @@ class Book:
         return Panel(pane, found | facts, self.house.system, self._judged if pane.judged else None, own)
 
     def _judged(self, changed: Mapping[str, Quantity]) -> tuple[Finding, ...]:
-        return calculate(self.house, self.topic.key, changed).findings
+        """What the rules find with a panel's values, of those rules that these can move."""
+        moved = set(changed)
+        for statement in self.calculation.run.sheet.statements:
+            if moved.intersection(statement.takes):
+                moved.update(statement.gives)
+        found = calculate(self.house, self.topic.key, changed).findings
+        # Rules with a topic of their own are on one hole, and come only for the hole that a panel tries.
+        return tuple(f for f in found if f.requirement.topic != self.topic.key or moved & f.requirement.quantities)
 
     def derivation(self, name: str) -> Stepper:
         """The derivation of the formula called `name`, to step through."""

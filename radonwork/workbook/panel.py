@@ -193,7 +193,7 @@ class Panel(anywidget.AnyWidget):
         self.face = face | {"count": self.face.get("count", 0) + 1}
 
     def _judgement(self) -> str:
-        """What the rules find of the values of now, as HTML; nothing where none are to be judged."""
+        """What the rules find of the values of now, as HTML; nothing where none is to be judged or applies."""
         if self.judged is None:
             return ""
         given = self._given()
@@ -205,7 +205,8 @@ class Panel(anywidget.AnyWidget):
                     value, span = run.values[name], run.spread(name)
                     half = max(span[1] - value, value - span[0]) if span else 0.0
                     changed[name] = Quantity(value, "", half, "")
-        return findings_html([f for f in self.judged(changed) if f.verdict != "does not apply"], self.system)
+        found = [f for f in self.judged(changed) if f.verdict != "does not apply"]
+        return findings_html(found, self.system) if found else ""
 
     def _face(self) -> dict[str, Any]:
         run = self.run(exact=True)

@@ -35,6 +35,7 @@ def panes(house: House | None) -> tuple[Pane, ...]:
             "{next_probe}, {next_probe_bits} of a bit, and of all the studs together at {survey_probe}, "
             "{survey_probe_bits} of a bit. Of cables, gas and water nothing is known.",
             worked=("wood_at_the_hole", "clear_stretch", "where_to_probe"),
+            passes=("wood_chance", "clear_chance", "blocked_chance"),
             defaults={
                 "framed_length": "14 ft", "stud_thickness": "1-1/2 in", "drill_place": "40 in", "drill_width": "1 in",
                 "bay_left": "36 in", "bay_right": "46 in", "probe_reading": "1",
