@@ -32,7 +32,7 @@ def field_lines(section: str = "") -> tuple[str, ...]:
 
 def _takes(field: FieldInfo) -> str:
     if name := declared(field, "reads"):
-        return f'{term(name).meaning}, such as "{term(name).low}"'
+        return f'{declared(field, "means") or term(name).meaning}, such as "{term(name).low}"'
     parts = set(_parts(field.annotation))
     choices = [choice for part in parts if get_origin(part) is Literal for choice in get_args(part)]
     if choices:

@@ -34,9 +34,12 @@ def measured(term: str) -> Any:
     return Field(default=None, json_schema_extra={"reads": glossary.term(term).name, "measured": term})
 
 
-def like(term: str) -> Any:
-    """A field read as the quantity `term` is, which by itself is no fact of the house: one test of several, say."""
-    return Field(default=None, json_schema_extra={"reads": glossary.term(term).name})
+def like(term: str, means: str = "") -> Any:
+    """A field read as the quantity `term` is, which by itself is no fact of the house: one test of several, say.
+
+    `means` is what it states where that is not what the glossary says of the term.
+    """
+    return Field(default=None, json_schema_extra={"reads": glossary.term(term).name, "means": means})
 
 
 def stated(fact: str) -> Any:
@@ -44,7 +47,7 @@ def stated(fact: str) -> Any:
     return Field(default=None, json_schema_extra={"stated": fact})
 
 
-def declared(field: FieldInfo, kind: Literal["reads", "measured", "stated"]) -> str | None:
+def declared(field: FieldInfo, kind: Literal["reads", "means", "measured", "stated"]) -> str | None:
     extra = field.json_schema_extra
     return str(extra[kind]) if isinstance(extra, dict) and kind in extra else None
 

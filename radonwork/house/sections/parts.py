@@ -23,15 +23,17 @@ Material = Literal["PVC, Schedule 40", "ABS, Schedule 40", "PVC of another make"
 StickLength = Annotated[Quantity, BeforeValidator(lambda value: quantity(value, "longest_stick"))]
 
 
+_LEG = "distance from where the centre lines of a wye or tee meet to the end of the pipe in the leg {}, at the stop"
+
+
 class MeasuredFitting(Section):
     """A fitting of the owner's, measured; it stands in place of the table's. Without a size it is of every size.
 
     A fitting that turns the pipe has its take-off, from its centre to the end of the pipe at the stop, or centre_to_end
     and socket_depth that give it. One that does not turn has its gap, between the ends of the two pipes in it.
 
-    A wye or a tee, where pipes part or join, has three take-offs from where its centre lines meet: of the leg in which
-    all the air is, of the leg straight across, and of its branch. Its size is that of these two; the branch is as wide
-    unless branch_outside_diameter says otherwise.
+    A wye or a tee, where pipes part or join, has three take-offs, of the leg with all the air, of the leg straight across
+    and of the branch. Its size is that of the first two; the branch is as wide unless branch_outside_diameter says another.
     """
 
     name: OwnFittingName | None = None
@@ -40,11 +42,15 @@ class MeasuredFitting(Section):
     take_off: Quantity | None = like("take_off")
     centre_to_end: Quantity | None = like("centre_to_end")
     socket_depth: Quantity | None = like("socket_depth")
-    gap: Quantity | None = like("take_off")
-    common_take_off: Quantity | None = like("take_off")
-    run_take_off: Quantity | None = like("take_off")
-    branch_take_off: Quantity | None = like("take_off")
-    branch_outside_diameter: Quantity | None = like("pipe_outside_diameter")
+    gap: Quantity | None = like(
+        "take_off", "distance between the ends of the two pipes in a fitting that does not turn"
+    )
+    common_take_off: Quantity | None = like("take_off", _LEG.format("with all the air"))
+    run_take_off: Quantity | None = like("take_off", _LEG.format("straight across from it"))
+    branch_take_off: Quantity | None = like("take_off", _LEG.format("of the branch"))
+    branch_outside_diameter: Quantity | None = like(
+        "pipe_outside_diameter", "outside diameter of the pipe in the branch of a wye or tee, where it is another"
+    )
 
     @model_validator(mode="after")
     def _one_measure(self) -> "MeasuredFitting":

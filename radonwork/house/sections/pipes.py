@@ -75,15 +75,18 @@ MOST_IN_WALL = 8
 class PipesInWall(Pipe):
     """The pipes side by side: how many, how far from centre to centre, and toward where the others stand beside the first.
 
-    The first goes straight through the wyes or tees. side_gap is from the end of the main pipe in one of them to the end of
-    the pipe beside the first, along the wall, with all that lies between put together dry; it is of two pipes.
+    The first goes straight through the wyes or tees; side_gap is of two pipes, of which the other is led around.
     """
 
     count: Quantity | None = measured("pipe_count")
     joined_by: Literal["wye", "tee"] | None = None
     apart: Quantity | None = like("pipe_spacing")
     beside: Heading | None = None
-    side_gap: Quantity | None = like("take_off")
+    side_gap: Quantity | None = like(
+        "take_off",
+        "distance along the wall from the end of the main pipe in the wye or tee to the end of the second pipe, all that "
+        "lies between put together dry",
+    )
 
     @field_validator("count")
     @classmethod

@@ -35,6 +35,9 @@ def cut_list(calculation: Calculation) -> tuple[Block, ...]:
             "note",
         )
     )
+    if any(cut.beside for cut in found.cuts):
+        said = "Of the pipes in the wall the first goes straight through the wye or tee; its branch leads to the one beside it."
+        blocks.append(Para((said,), "note"))
     if found.turns:
         blocks.append(
             Table(
