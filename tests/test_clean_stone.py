@@ -170,10 +170,11 @@ def test_the_rows_of_the_reach_draw_what_the_slab_draws_at_their_suction() -> No
         assert effect
         length = values["leakage_length"]
         stone["air_density"] = calculate(here, "air").run.values["air_density"]  # the way of the air has its own
-        shares = drawn.shares(effect.soil_suction, length, stone)
-        flows = drawn.flows(effect.soil_suction, length, values["layer_transmissivity"], shares)
+        available = drawn.available(effect.soil_suction)
+        drives = drawn.drives(available, length, stone)
+        flows = drawn.flows(length, values["layer_transmissivity"], drives)
         assert effect.soil_flow == pytest.approx(float(flows.sum()), rel=1e-4)
-        least = effect.soil_suction * drawn.units(length, shares).min()
+        least = drawn.suctions(length, drives, available).min()
         assert effect.least_suction == pytest.approx(least, rel=1e-4)
     assert rows[SECOND_POINT]
 

@@ -190,7 +190,7 @@ def test_one_pipe_that_branches_join_is_named_once() -> None:
     assert chart(calculate(parse_house(joined, "joined.toml"), "air")).count(">main pipe<") == 1
 
 
-def test_places_of_the_slab_bear_the_names_of_the_record_and_a_suction_of_their_own_is_told() -> None:
+def test_places_of_the_slab_bear_the_names_of_the_record() -> None:
     (svg,) = [svg for title, svg in drawn(HOUSES[1], "suction").items() if title == "Suction under the slab"]
     assert "1 pit in the store room: 150 Pa" in svg
     text = (DATA / "houses" / "kestrel-lane.toml").read_text(encoding="utf-8")
@@ -202,4 +202,4 @@ def test_places_of_the_slab_bear_the_names_of_the_record_and_a_suction_of_their_
         'soil_flow = "12 L/s"\npiece = [{ go = "up 1.2 m" }]\n\n[[run.level]]'
     )
     house = parse_house(two.replace("[[run.level]]", branch, 1), "two.toml", DATA / "houses")
-    assert called(house, "metric") == ("pit in the store room", "hall (states 120 Pa)")
+    assert called(house) == ("pit in the store room", "hall")

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy.special import k0
+from scipy.special import k0, k1
 
 from radonwork.drawings.catalogue import pictures
 from radonwork.files import DATA
@@ -244,6 +244,138 @@ def test_a_layer_that_is_stated_stands_before_the_test_holes() -> None:
     leakage = 0.1 * 4.719474432e-4 / 0.09290304 / 249.08891
     assert values["layer_transmissivity"] == pytest.approx(transmissivity)
     assert values["leakage_length"] == pytest.approx(math.sqrt(transmissivity / leakage), rel=1e-6)
+
+
+# ---------------------------------------------------------------- points with a suction of their own
+
+WIDE, DEEP, LENGTH, RADIUS, TRANSMISSIVITY = 12.0, 9.0, 3.0, 0.15, 2e-4
+PITS = ((3.0, 3.0), (9.0, 6.0))
+FIRST, SECOND = 90.0, 30.0  # Pa
+RIGHT = 0.005 * FIRST
+"""What solvers/suction_field says of itself: half a hundredth of the largest suction, right at a wall twice that."""
+LAYER = f'layer_transmissivity = "{TRANSMISSIVITY} m3/(s Pa)"\nslab_leakage = "{TRANSMISSIVITY / LENGTH**2} m/(s Pa)"\n'
+OWN = f'soil_suction = "{SECOND} Pa"\n'
+
+
+def two_pits(layer: str = LAYER, own: str = OWN, more: str = "", point: str = "b") -> House:
+    points = "".join(
+        f'[[suction.point]]\nname = "{name}"\nat = ["{x} m", "{y} m"]\n'
+        for name, (x, y) in zip("ab", PITS, strict=True)
+    )
+    return parse_house(
+        f"""[house]
+system = "metric"
+[foundation]
+outline = [["0 m", "0 m"], ["{WIDE} m", "0 m"], ["{WIDE} m", "{DEEP} m"], ["0 m", "{DEEP} m"]]
+{layer}[suction]
+soil_suction = "{FIRST} Pa"
+pit_radius = "{RADIUS} m"
+target = "12 Pa"
+{points}
+[run.pipe]
+nominal = "3"
+schedule = 40
+[[run.piece]]
+length = "2 m"
+[[run.piece]]
+length = "2 m"
+[[run.branch]]
+point = "{point}"
+joins_after = 1
+{own}piece = [{{ length = "2 m" }}]
+{more}""",
+        "two.toml",
+    )
+
+
+def images(x: np.ndarray, y: np.ndarray, at: tuple[float, float]) -> np.ndarray:
+    """K0 of a sink and of its mirror images in four sealed walls, as far as 30 m away; no more than at the pit's edge."""
+    mirrored = [
+        (side * at[0] + 2 * m * WIDE, up * at[1] + 2 * n * DEEP)
+        for m in range(-3, 4) for n in range(-3, 4) for side in (1, -1) for up in (1, -1)
+    ]  # fmt: skip
+    return np.sum([k0(np.maximum(np.hypot(x - a, y - b), RADIUS) / LENGTH) for a, b in mirrored], axis=0)
+
+
+def strengths(*suctions: float) -> np.ndarray:
+    """Of the two sinks that together make these suctions at the pits."""
+    return np.linalg.solve([[float(images(*np.array(one), other)) for other in PITS] for one in PITS], suctions)
+
+
+def superposed(x: np.ndarray, y: np.ndarray, *suctions: float) -> np.ndarray:
+    return np.tensordot(strengths(*suctions), [images(x, y, pit) for pit in PITS], 1)
+
+
+def test_two_points_with_suctions_of_their_own_make_the_field_that_images_of_both_superpose_to() -> None:
+    found = calculate(two_pits(), "suction")
+    drawn, values = slab.slab_of(two_pits()), found.run.values
+    assert drawn
+    field = drawn.map(FIRST, LENGTH)
+    x, y = np.meshgrid(field.x, field.y)
+    here = superposed(x, y, FIRST, SECOND)
+    assert np.abs(field.suction - here).max() < RIGHT
+    assert (
+        np.abs(field.suction - superposed(x, y, FIRST, FIRST)).max() > 50 * RIGHT
+    )  # as one suction at both would have it
+    assert values["least_suction"] == pytest.approx(here.min(), abs=RIGHT)
+    assert values["reached_share"] == pytest.approx((here >= 12).mean(), abs=0.001)  # a few of 4096 squares
+    assert values["reached_area"] == pytest.approx(values["reached_share"] * WIDE * DEEP)
+    # Each draws the flow of a well: the gradient at its edge all around it.
+    wells = 2 * math.pi * TRANSMISSIVITY * strengths(FIRST, SECOND) * RADIUS / LENGTH * k1(RADIUS / LENGTH)
+    flows = drawn.flows(LENGTH, TRANSMISSIVITY, drawn.available(FIRST))[0]
+    assert flows == pytest.approx(wells, rel=(RADIUS / LENGTH) ** 2)  # over a pit the other's field is not quite level
+    assert values["soil_flow"] == pytest.approx(wells.sum(), rel=1e-3)
+
+
+def test_on_a_cold_day_the_houses_pull_comes_on_top_of_each_points_own_suction() -> None:
+    more = '[climate]\nindoor_temperature = "20 degC"\nwinter_temperature = "-20 degC"\nneutral_height = "3 m"\n'
+    values = calculate(two_pits(more=more), "suction").run.values
+    field = slab.slab_of(two_pits()).map(FIRST, LENGTH)  # type: ignore[union-attr]
+    x, y = np.meshgrid(field.x, field.y)
+    pull = values["stack_suction"]
+    least = superposed(x, y, FIRST + pull, SECOND + pull).min() - pull
+    assert values["cold_least_suction"] == pytest.approx(least, abs=RIGHT)
+
+
+def test_holes_are_fitted_by_each_points_own_suction() -> None:
+    places = np.array([(1.0, 7.0), (6.0, 4.0), (6.0, 8.0), (11.0, 1.0), (8.0, 7.5)])
+    read = superposed(*places.T, FIRST, SECOND)
+    holes = "".join(
+        f'[[proof.test_hole]]\nname = "{n}"\nat = ["{x} m", "{y} m"]\nsuction = "{suction:.3f} Pa ± 0.3 Pa"\n'
+        for n, ((x, y), suction) in enumerate(zip(places, read, strict=True))
+    )
+    house = two_pits("", OWN, holes)
+    found, other = slab_fit.fit_of(house), slab_fit.fit_of(two_pits("", "", holes))
+    assert found
+    assert other
+    assert [source.suction for source in found.sources] == [FIRST, SECOND]
+    assert found.leakage_length.best == pytest.approx(LENGTH, rel=0.01)
+    assert found.chi_squared < 1 < 100 < other.chi_squared  # as one suction at both would have it
+    said = slab_fit.fit_lines(house)[0]
+    assert (
+        said
+        == "The layer is fitted to 5 test holes, taken as read with 30 Pa at b and 90 Pa at every other suction point."
+    )
+
+
+def test_the_page_says_by_which_suction_each_point_is_drawn() -> None:
+    found = calculate(two_pits(), "suction")
+    (plan,) = (picture for picture in pictures(found) if picture.title == "Suction under the slab")
+    assert "1 a: 90 Pa; 2 b: 30 Pa" in plan.description
+    assumed = {line for statement in found.run.sheet.statements for line in getattr(statement, "assumptions", ())}
+    assert any("states a suction of its own has that" in line for line in assumed)
+    assert "Every suction point and drain has the same suction." not in assumed
+
+
+def test_a_drain_is_drawn_from_at_the_suction_of_the_first_point_on_it() -> None:
+    drain = '[[suction.drain]]\npath = [["1 m", "1 m"], ["1 m", "8 m"]]\n'
+    on_drain = '[[suction.point]]\nname = "c"\nat = ["1 m", "5 m"]\n'
+    drawn, of_drain = (slab.slab_of(two_pits(more=drain + on_drain, point=point)) for point in ("b", "c"))
+    assert drawn
+    assert of_drain
+    assert drawn.own == (None, None, SECOND)  # no branch is for the point on the drain
+    assert of_drain.own == (SECOND, None, None)
+    assert of_drain.groups == ((0,), (1, 2))
 
 
 # ---------------------------------------------------------------- the fit on the page

@@ -8,20 +8,19 @@ from dataclasses import dataclass
 from typing import Any
 
 from radonwork.drawings.slab_map import slab_map, slab_words
-from radonwork.glossary import System, term
+from radonwork.glossary import System
 from radonwork.house.record import House
 from radonwork.house.slab import STONE, readings_of, slab_of
 from radonwork.house.slab_fit import next_hole
 from radonwork.solvers.slab_plan import Source
 from radonwork.solvers.suction_field import SuctionMap
-from radonwork.units import shown
 
 _LONGEST = 40  # letters of a name beside the plan
 
 
 @dataclass(frozen=True)
 class SlabDrawing:
-    """The slab of `house`. Every pit and drain has the one suction that the values state."""
+    """The slab of `house`. Every pit and drain has the one suction that the values state, or that of its own branch."""
 
     house: House
     name: str = "slab-map"
@@ -59,20 +58,14 @@ class SlabDrawing:
             "holes": readings_of(self.house),
             "next_hole": best.at if best else None,
             "house_pull": values.get("stack_suction"),
-            "called": called(self.house, system),
+            "called": called(self.house),
         }
 
 
-def called(house: House, system: System = "us") -> tuple[str, ...]:
-    """What the places of the slab are called, in their order: drains, then pits by the names of their suction points.
-
-    All are drawn at the one suction of the values; of a point whose pipe states another at its soil, that is said.
-    """
-    stated = {branch.point: branch.soil_suction for branch in (house.run.branch if house.run else ())}
-    found = ["loop of drain" if drain.closed else "drain" for drain in house.drains()]
-    for point in house.suction_points():
-        if not point.on_drain:
-            own = stated.get(point.name)
-            name = point.name if len(point.name) <= _LONGEST else f"{point.name[: _LONGEST - 1].rstrip()}…"
-            found.append(name + (f" (states {shown(own.value, term('soil_suction').unit(system))})" if own else ""))
-    return tuple(found)
+def called(house: House) -> tuple[str, ...]:
+    """What the places of the slab are called, in their order: drains, then pits by the names of their suction points."""
+    names = [point.name for point in house.suction_points() if not point.on_drain]
+    return (
+        *("loop of drain" if drain.closed else "drain" for drain in house.drains()),
+        *(name if len(name) <= _LONGEST else f"{name[: _LONGEST - 1].rstrip()}…" for name in names),
+    )

@@ -48,16 +48,18 @@ def from_gauge(run: Run, house: House | None = None) -> Inferred | None:
         slab=_holes_of(house) if house else None,
         beforehand=held,
     )
-    return replace(found, remarks=(*found.remarks, _LEFT_OUT)) if plan and plan.stone else found
+    left_out = _LEFT_OUT if plan and plan.stone else _OWN_SUCTION if plan and plan.parted else ""
+    return replace(found, remarks=(*found.remarks, left_out)) if left_out else found
 
 
 def _holes_of(house: House) -> Slab | None:
     """The test holes of a house as the gauge is read with; None without any, or without a plan to read them by.
 
-    None too where a pit stands in clean stone: there the loss near it is no part of what the gauge is read with.
+    None too where a pit stands in clean stone, of which the loss near it is no part of what the gauge is read with, and
+    where one has a suction of its own.
     """
     plan, readings = slab_of(house), readings_of(house)
-    if plan is None or not readings or plan.stone:
+    if plan is None or not readings or plan.stone or plan.parted:
         return None
     holes = tuple(HoleReading(hole.at, hole.suction, hole.error / 2) for hole in readings)
     target = house.suction.target if house.suction else None
@@ -67,6 +69,10 @@ def _holes_of(house: House) -> Slab | None:
 _LEFT_OUT = (
     "Test holes, if any, are left out here: with clean stone around the pit, what stands in it is not what drives the field. "
     "The fit of the layer does take them, with that loss."
+)
+_OWN_SUCTION = (
+    "Test holes, if any, are left out here: a suction point has a suction of its own, and the gauge tells only that of the "
+    "first. The fit of the layer does take them, with each point's own."
 )
 _FLOW_ERROR = 0.1
 """Share of a measured flow by which it may be off, where the record does not say how well it was measured."""

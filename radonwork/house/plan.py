@@ -18,14 +18,19 @@ MOST_CORNERS = 100
 class SuctionPoint:
     """A place where the slab is sucked at: `path` in the record, metres; `radius` None where it is not stated.
 
-    `on_drain` is true where it lies on a drain: then it is where that drain is drawn from, and no pit beside it.
+    `drain` counts from 0 the drain on which it lies, None where it lies on none: then it is where that drain is drawn from,
+    and no pit beside it.
     """
 
     path: str
     name: str
     at: Point
     radius: float | None
-    on_drain: bool
+    drain: int | None = None
+
+    @property
+    def on_drain(self) -> bool:
+        return self.drain is not None
 
 
 @dataclass(frozen=True)

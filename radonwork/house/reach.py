@@ -205,7 +205,7 @@ class _System:
             raise ValueError(
                 f"run.branch: {alone[0]} has no pit of its own on the plan; place a suction.point of that name"
             )
-        return replace(self.slab, sinks=(*self.slab.sinks, *more), apart=(*points, *(self.added for _ in more)))
+        return replace(self.slab, sinks=(*self.slab.sinks, *more), apart=(*points, *(self.added for _ in more)), own=())
 
     def stone(self, values: Mapping[str, Values]) -> dict[str, Any]:
         return {name: values[name] for name in STONE} if self.slab.stone else {}

@@ -278,15 +278,17 @@ class House(Section):
     def suction_points(self) -> tuple[plan.SuctionPoint, ...]:
         """Every place with a position where the slab is sucked at; its radius is its own or else that of all pits."""
         suction = self.suction or Suction()
-        straights = [straight for drain in self.drains() for straight in drain.straights]
+        straights = [(n, straight) for n, drain in enumerate(self.drains()) for straight in drain.straights]
         found = []
         for count, point in enumerate(suction.point, 1):
             if point.at:
                 size = point.radius or suction.pit_radius
                 radius = size.value if size else None
-                touching = any(plan.distance(point.at.point, *s) <= (radius or plan.TOUCH) for s in straights)
+                touching = (n for n, s in straights if plan.distance(point.at.point, *s) <= (radius or plan.TOUCH))
                 name = point.name or f"suction point {count}"
-                found.append(plan.SuctionPoint(f"suction.point[{count}]", name, point.at.point, radius, touching))
+                found.append(
+                    plan.SuctionPoint(f"suction.point[{count}]", name, point.at.point, radius, next(touching, None))
+                )
         return tuple(found)
 
     def drains(self) -> tuple[plan.DrainLine, ...]:

@@ -1,11 +1,11 @@
 """The slab of one house as the suction under it sees it: outline, pits and drains, test holes.
 
-Every place is sucked at as the record's suction.soil_suction says: nothing else is known of what stands in each of
-several points. Where the record tells of clean stone under the slab, the loss to fast air near each pit is taken off its
-suction.
+A place whose pipe states a suction of its own (run.branch.soil_suction) is sucked at by that, every other one as the
+record's suction.soil_suction says. Where the record tells of clean stone under the slab, the loss to fast air near each
+pit is taken off its suction.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache, partial
 from typing import Any
@@ -15,6 +15,7 @@ import numpy as np
 from radonwork.engine.formula import Values
 from radonwork.glossary import term
 from radonwork.house.job import assumed
+from radonwork.house.plan import SuctionPoint
 from radonwork.house.record import House
 from radonwork.solvers.lengths import along
 from radonwork.solvers.slab_plan import Drain, Footprint, Pit, Reading
@@ -36,26 +37,45 @@ class Slab:
     """An outline with the places where it is sucked at, each at a suction of 1 Pa; all in metres.
 
     With `stone` the layer is clean stone around its pits; what is asked of it then wants the terms in STONE too. `apart`
-    names the suction point of each place, where they may differ in suction.
+    names the suction point of each place, where they may differ in suction; `own` is the suction that stands in each, None
+    where it is the one that is asked for.
     """
 
     footprint: Footprint
     sinks: tuple[Sink, ...]
     stone: bool = False
     apart: tuple[str, ...] = field(default=(), compare=False)
+    own: tuple[float | None, ...] = field(default=(), compare=False)
 
     def at(self, suction: float, **stone: Values) -> tuple[Sink, ...]:
-        """The places at this suction, in clean stone each pit with its inertial resistance."""
+        """The places at this suction or their own, in clean stone each pit with its inertial resistance."""
         return tuple(
-            replace(sink, suction=suction, inertial_resistance=float(_resistance(sink, stone)))
+            replace(sink, suction=stands, inertial_resistance=float(_resistance(sink, stone)))
             if self.stone and isinstance(sink, Pit)
-            else replace(sink, suction=suction)
-            for sink in self.sinks
+            else replace(sink, suction=stands)
+            for sink, stands in zip(self.sinks, self._standing(suction), strict=True)
         )
+
+    @property
+    def parted(self) -> bool:
+        """Whether a place has a suction of its own."""
+        return any(own is not None for own in self.own)
+
+    def _standing(self, suction: Values) -> list[Any]:
+        """The suction in each place."""
+        return [suction if own is None else own for own in self.own or len(self.sinks) * (None,)]
+
+    def available(self, suction: Values) -> np.ndarray:
+        """The suction in each group of places (columns), a row a variant."""
+        standing = self._standing(suction)
+        columns = [np.ravel(standing[group[0]]) for group in self.groups]
+        return np.stack(np.broadcast_arrays(*columns), axis=-1)
 
     def map(self, suction: float, leakage_length: float, **stone: Values) -> SuctionMap:
         """The suction under the slab, on the grid."""
-        return self._drawn_on_grid(suction * self.units(leakage_length, self.shares(suction, leakage_length, stone))[0])
+        available = self.available(suction)
+        drives = self.drives(available, leakage_length, stone)
+        return self._drawn_on_grid(self.suctions(leakage_length, drives, available)[0])
 
     def map_of(self, field: SuctionField) -> SuctionMap:
         """The suction of a field of these places, each group of them at a suction of its own, on the grid."""
@@ -106,13 +126,6 @@ class Slab:
         ]
         return np.min(found, axis=0)
 
-    def shares(self, suction: Values, leakage_length: Values, stone: Mapping[str, Values]) -> np.ndarray:
-        """Share of the one suction that inertia leaves to the field at each group (columns), a row a variant."""
-        if not self.stone:
-            return np.ones((1, len(self.groups)))
-        available = np.repeat(np.reshape(suction, (-1, 1)), len(self.groups), axis=1)
-        return self.drives(available, leakage_length, stone) / available
-
     def drives(self, available: np.ndarray, leakage_length: Values, stone: Mapping[str, Values]) -> np.ndarray:
         """What inertia leaves to the field of the suction `available` at each group (columns), a row a variant."""
         if not self.stone:
@@ -126,26 +139,25 @@ class Slab:
         first = [self.sinks[group[0]] for group in self.groups]
         return [_resistance(sink, stone) if self.stone and isinstance(sink, Pit) else 0.0 for sink in first]
 
-    def units(self, leakage_length: Values, shares: np.ndarray) -> np.ndarray:
-        """Suction at every inside point (columns) for 1 Pa at the places, a row a variant."""
-        return np.concatenate([found for _, found in self.units_in_blocks(leakage_length, shares)])
-
-    def units_in_blocks(self, leakage_length: Values, shares: np.ndarray) -> Iterator[tuple[slice, np.ndarray]]:
-        """The same a few rows at a time, which a processor has at hand while all of them it has not."""
-        count = max(np.size(leakage_length), len(shares))
-        units, between = self._fields(leakage_length)
-        between, shares = (np.broadcast_to(rows, (count, rows.shape[1])) for rows in (between, shares))
-        ones = np.ones((1, len(self.groups)))
-        for first in range(0, count, _BLOCK):
-            rows = slice(first, first + _BLOCK)
-            yield rows, self._together(units, between[rows], shares[rows], ones)
-
     def suctions(self, leakage_length: Values, drives: np.ndarray, available: np.ndarray) -> np.ndarray:
         """Suction at every inside point (columns) for these drives of the groups, a row a variant.
 
         Inside the pits stands what is available to them.
         """
         return self._together(*self._fields(leakage_length), drives, available)
+
+    def suctions_in_blocks(
+        self, leakage_length: Values, drives: np.ndarray, available: np.ndarray
+    ) -> Iterator[tuple[slice, np.ndarray]]:
+        """The same a few rows at a time, which a processor has at hand while all of them it has not."""
+        units, between = self._fields(leakage_length)
+        count = max(len(between), len(drives), len(available))
+        between, drives, available = (
+            np.broadcast_to(rows, (count, rows.shape[1])) for rows in (between, drives, available)
+        )
+        for first in range(0, count, _BLOCK):
+            rows = slice(first, first + _BLOCK)
+            yield rows, self._together(units, between[rows], drives[rows], available[rows])
 
     def _fields(self, leakage_length: Values) -> tuple[np.ndarray, np.ndarray]:
         return along(leakage_length, partial(_unit_fields, self, self.groups), **_BETWEEN)
@@ -161,12 +173,10 @@ class Slab:
                 found[:, self._in_pits[sink]] = available[:, number : number + 1]
         return found
 
-    def flows(
-        self, suction: Values, leakage_length: Values, layer_transmissivity: Values, shares: np.ndarray
-    ) -> np.ndarray:
-        """Flow of each group of places (columns), m3/s, a row a variant."""
-        drawn = np.einsum("...ij,...j->...i", self.drawn(leakage_length), shares)
-        return np.reshape(layer_transmissivity * np.asarray(suction), (-1, 1)) * drawn
+    def flows(self, leakage_length: Values, layer_transmissivity: Values, drives: np.ndarray) -> np.ndarray:
+        """Flow of each group of places (columns), m3/s, a row a variant; below zero where one gives air to the layer."""
+        drawn = np.einsum("...ij,...j->...i", self.drawn(leakage_length), drives)
+        return np.reshape(layer_transmissivity, (-1, 1)) * drawn
 
     def drawn(self, leakage_length: Values) -> np.ndarray:
         """Flow over transmissivity of each group for 1 Pa at each, a matrix a variant."""
@@ -228,7 +238,24 @@ def slab_of(house: House) -> Slab | None:
     sinks += [Pit(point.at, point.radius, 1.0) for point in pits if point.radius]
     if not (footprint and sinks and all(point.radius for point in pits)):
         return None
-    return Slab(footprint, tuple(sinks), stone=bool(pits) and bool(stone_of(house)))
+    own, apart = _own_suctions(house, pits)
+    return Slab(footprint, tuple(sinks), stone=bool(pits) and bool(stone_of(house)), apart=apart, own=own)
+
+
+def _own_suctions(house: House, pits: Sequence[SuctionPoint]) -> tuple[tuple[float | None, ...], tuple[str, ...]]:
+    """The suction that a branch of the route states for the point that each drain and pit is drawn from, and its name.
+
+    A drain is drawn from at the first point that lies on it.
+    """
+    branches = enumerate(house.run.branch if house.run else (), 2)
+    stated = {one.point or f"suction point {n}": one.soil_suction for n, one in branches if one.soil_suction}
+    on_drains = [point for point in house.suction_points() if point.on_drain]
+    names = [next((p.name for p in on_drains if p.drain == number), "") for number, _ in enumerate(house.drains())]
+    names += [pit.name for pit in pits]
+    return (
+        tuple(stated[name].value if name in stated else None for name in names),
+        tuple(name if name in stated else "" for name in names),
+    )
 
 
 def stone_of(house: House) -> dict[str, float]:

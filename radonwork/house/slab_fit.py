@@ -118,10 +118,7 @@ def fit_lines(house: House) -> tuple[str, ...]:
     found = _fit_or_fault(house)
     if isinstance(found, str):
         return (f"No fit: {found}.",)
-    said = [
-        f"The layer is fitted to {len(found.readings)} test holes, taken as read with {_suction(found, house.system)} at "
-        "every suction point."
-    ]
+    said = [f"The layer is fitted to {len(found.readings)} test holes, taken as read with {_suction(house)}."]
     names = {
         "leakage_length": found.leakage_length,
         "layer_transmissivity": found.transmissivity,
@@ -149,8 +146,18 @@ def fit_lines(house: House) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _suction(found: Fit, system: System) -> str:
-    return decimal(found.sources[0].suction, term("soil_suction").unit(system), 3)
+def _suction(house: House) -> str:
+    """The suctions by which the test holes are read."""
+    slab, first = slab_of(house), house.suction.soil_suction if house.suction else None
+    assert slab
+    assert first
+    unit = term("soil_suction").unit(house.system)
+    own = {name: value for name, value in zip(slab.apart, slab.own, strict=True) if value is not None}
+    said = ", ".join(f"{decimal(value, unit, 3)} at {name}" for name, value in own.items())
+    every = f"{decimal(first.value, unit, 3)} at every {'other ' if own else ''}suction point"
+    if len(own) and None not in slab.own:
+        return said
+    return f"{said} and {every}" if own else every
 
 
 def _estimate(name: str, one: Estimate, system: System) -> str:

@@ -19,8 +19,13 @@ _DERIVED = Source(kind="derived", place="balance of air in the layer, solved for
 _LAYOUT = ("outline_corners", "suction_places")
 _ASSUMED = (
     "The layer and the slab are alike everywhere; footings that cut the layer are not known to it.",
-    "The walls let no air through at the height of the layer, and every suction point and drain has the same suction.",
+    "The walls let no air through at the height of the layer.",
     "Corners and walls are judged at the middle of the nearest of 64 by 64 squares.",
+)
+_ONE_SUCTION = "Every suction point and drain has the same suction."
+_OWN_SUCTION = (
+    "A suction point whose pipe states a suction of its own has that, without its tolerance; every other one, and each drain "
+    "without such a point, has the same."
 )
 _NO_INERTIA = "Losses to fast air in clean stone near a pit are left out."
 _INERTIA = (
@@ -46,7 +51,11 @@ def solvers_of(house: House) -> tuple[Solver, ...]:
     slab = slab_of(house)
     plan = (*_LAYOUT, *(["pit_radius"] if wants_radius(house) else []))
     stony = bool(slab and slab.stone)
-    assumptions = (*_ASSUMED, _INERTIA if stony else _NO_INERTIA)
+    assumptions = (
+        *_ASSUMED,
+        _OWN_SUCTION if slab and slab.parted else _ONE_SUCTION,
+        _INERTIA if stony else _NO_INERTIA,
+    )
 
     def made(
         name: str,
@@ -86,19 +95,19 @@ def _suctions(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
     suction, length, target = np.broadcast_arrays(*map(np.atleast_1d, given))
     if np.any(target <= 0) or np.any(suction <= 0):
         raise ValueError("the target and the suction at the suction point must be above zero")
-    # Reached where the share of the place's suction that comes through is at least the share that is asked for.
-    asked, nearest_first = target / suction, np.argsort(slab.distances)
+    nearest_first = np.argsort(slab.distances)
     distances = np.append(slab.distances[nearest_first], slab.distances.max())
     least, share, reach = [], [], []
-    for rows, units in slab.units_in_blocks(length, slab.shares(suction, length, terms)):
-        reached = units >= asked[rows, np.newaxis]
-        least.append(units.min(axis=1))
+    available = slab.available(suction)
+    for rows, found in slab.suctions_in_blocks(length, slab.drives(available, length, terms), available):
+        reached = found >= target[rows, np.newaxis]
+        least.append(found.min(axis=1))
         share.append(reached.mean(axis=1))
         ordered = np.append(reached[:, nearest_first], np.zeros((len(reached), 1), dtype=bool), axis=1)
         reach.append(distances[ordered.argmin(axis=1)])
     reached_share = np.concatenate(share)
     return {
-        "least_suction": suction * np.concatenate(least),
+        "least_suction": np.concatenate(least),
         "reached_share": reached_share,
         "reached_area": reached_share * slab.footprint.area,
         "suction_reach": np.concatenate(reach),
@@ -106,8 +115,8 @@ def _suctions(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
 
 
 def _flows(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
-    suction, length = terms["soil_suction"], terms["leakage_length"]
-    flows = slab.flows(suction, length, terms["layer_transmissivity"], slab.shares(suction, length, terms))
+    drives = slab.drives(slab.available(terms["soil_suction"]), terms["leakage_length"], terms)
+    flows = slab.flows(terms["leakage_length"], terms["layer_transmissivity"], drives)
     found = {"soil_flow": flows.sum(axis=1)}
     if slab.stone:  # the pit that draws most
         first = [slab.sinks[group[0]] for group in slab.groups]
@@ -118,11 +127,10 @@ def _flows(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
 
 
 def _cold(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
-    pull, length = terms["stack_suction"], terms["leakage_length"]
-    available = terms["soil_suction"] + pull
-    shares = slab.shares(available, length, terms)
-    least = np.concatenate([units.min(axis=1) for _, units in slab.units_in_blocks(length, shares)])
-    return {"cold_least_suction": available * least - pull}
+    pull, length = np.ravel(terms["stack_suction"]), terms["leakage_length"]
+    available = slab.available(terms["soil_suction"]) + pull[:, np.newaxis]
+    blocks = slab.suctions_in_blocks(length, slab.drives(available, length, terms), available)
+    return {"cold_least_suction": np.concatenate([found.min(axis=1) for _, found in blocks]) - pull}
 
 
 def _shaped(found: Mapping[str, np.ndarray], *given: Values) -> dict[str, Values]:
@@ -146,7 +154,11 @@ def inertia_lines(run: Run, house: House) -> tuple[str, ...]:
     def said(name: str, value: float) -> str:
         return decimal(value, term(name).unit(house.system), 3)
 
-    suction, loss = values["soil_suction"], values["inertial_loss"]
+    available, loss = slab.available(values["soil_suction"]), values["inertial_loss"]
+    drives = slab.drives(available, values["leakage_length"], values)
+    of_groups = slab.flows(values["leakage_length"], values["layer_transmissivity"], drives)[0]
+    drawing = [isinstance(slab.sinks[group[0]], Pit) for group in slab.groups]
+    suction = float(available[0, drawing][np.argmax(of_groups[drawing])])
     span = run.spread("inertial_loss")
     ends = (
         f" ({said('inertial_loss', span[0])} to {said('inertial_loss', span[1])} over the tolerances)" if span else ""

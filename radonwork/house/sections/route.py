@@ -145,7 +145,9 @@ class RouteBranch(Section):
     joins_after: int | None = Field(default=None, ge=1, le=MOST_PIECES)
     joined_by: Literal["wye", "tee"] | None = None
     soil_resistance: Quantity | None = like("soil_resistance")
-    soil_suction: Quantity | None = like("soil_suction")
+    soil_suction: Quantity | None = like(
+        "soil_suction", "suction in its suction point, at which the field under the slab is worked there"
+    )
     soil_flow: Quantity | None = like("air_flow")
     lid_leak_area: Quantity | None = like("lid_leak_area")
     start: RouteStart | None = None
