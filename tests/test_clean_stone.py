@@ -1,5 +1,6 @@
 """Fast air in clean stone near the pits of a house: what its record's stone takes away, and where nothing is taken."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,10 +14,13 @@ from radonwork.house.calculations import calculate
 from radonwork.house.gauge import from_gauge
 from radonwork.house.reach import SECOND_POINT, reach_of
 from radonwork.house.record import House, parse_house
+from radonwork.house.slab import STONE as TERMS
 from radonwork.house.slab import slab_of
 from radonwork.house.slab_fit import fit_of
 from radonwork.report.topics.suction import inertia as told
 from radonwork.report.writing import write_report
+from radonwork.solvers.suction_field import Layer, suction_field
+from radonwork.units import decimal
 from radonwork.workbook import book
 
 # A slab so wide against its leakage length of 2.5 m, and a pit so far from its walls (4.8 of them), that what the walls
@@ -186,6 +190,40 @@ def test_two_pits_on_one_pipe_share_what_the_fan_gives_each_with_its_own_loss() 
     assert values["pit_flow"] < values["soil_flow"] < 2 * values["pit_flow"]
     assert values["drawing_radius"] == pytest.approx(0.25)  # the larger pit draws more
     assert not reach_of(here).lacks
+
+
+def test_pits_with_suctions_of_their_own_lose_each_its_own_share() -> None:
+    second = '[[suction.point]]\nname = "second"\nat = ["3 m", "8 m"]\n\n[run]\n'
+    branch = (
+        '[[run.branch]]\npoint = "second"\njoins_after = 2\nsoil_suction = "60 Pa"\npiece = [{ length = "1 m" }]\n'
+        "\n[run.pipe]\n"
+    )
+    here = kestrel(**{"points = 1": "points = 2", "[run]\n": second, "[run.pipe]\n": branch})
+    run, drawn = calculate(here, "suction").run, slab_of(here)
+    assert drawn
+    values, stone = run.values, {name: run.values[name] for name in TERMS}
+    length, transmissivity = values["leakage_length"], values["layer_transmissivity"]
+    drives = drawn.drives(drawn.available(values["soil_suction"]), length, stone)
+    flows = drawn.flows(length, transmissivity, drives)[0]
+    # Loss and drive make up what stands in each pit; the loss by hand, of the square law from the pit outward.
+    losses = [
+        stone["air_density"]
+        * stone["inertial_coefficient"]
+        * (flow / (2 * np.pi * stone["layer_thickness"])) ** 2
+        / 0.25
+        for flow in flows
+    ]
+    assert drives[0] + losses == pytest.approx([values["soil_suction"], 60.0], rel=1e-6)
+    # And drives superpose to the flows: what each draws by itself, less what the other takes.
+    field = suction_field(
+        Layer(transmissivity, length),
+        [replace(s, suction=d) for s, d in zip(drawn.sinks, drives[0], strict=True)],
+        drawn.footprint,
+    )
+    assert flows == pytest.approx(np.array(field.flows), rel=2e-3)  # read between leakage lengths
+    assert f"of {decimal(values['soil_suction'], 'Pa', 3)} at the pit that draws most" in str(
+        told(calculate(here, "suction"))
+    )
 
 
 @pytest.mark.parametrize("line", ["gravel_depth", "stone_diameter", "stone_porosity"])
