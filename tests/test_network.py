@@ -330,6 +330,33 @@ def test_many_unequal_legs_side_by_side_all_lose_the_same() -> None:
     assert sum(found.flows[f"leg {i}"] for i in range(9)) == pytest.approx(found.flows["soil"], rel=1e-13)
 
 
+def test_legs_that_take_nothing_share_the_air_alike_and_change_nothing() -> None:
+    """Nothing tells how it parts there but that no leg is before another; the rest is the network with one in their place."""
+    soil, up = Branch("soil", OUTSIDE, "pit", (Soil(3000.0),)), Branch("up", "top", OUTSIDE, (Pipe(5.0, B3),))
+    legs = [Branch(f"leg {i}", "pit", "top", (Fitting(0.0, B3),)) for i in range(3)]
+    with np.errstate(all="raise"):
+        one = solve(Network((soil, legs[0], up), "up"), FIVE, **AIR)
+        three = solve(Network((soil, *legs, up), "up"), FIVE, **AIR)
+    assert three.fan_flow == pytest.approx(one.fan_flow, rel=1e-9)
+    # Beside slopes of 1e5 Pa/(m³/s), the soil's and the pipe's, 16 digits leave 7 of theirs.
+    assert [three.flows[leg.name] for leg in legs] == pytest.approx([one.fan_flow / 3] * 3, rel=1e-6)
+
+
+@pytest.mark.parametrize("fan", [FIVE, FanCurve(((0.0, 300.0), (0.2, 300.0)))], ids=["falling", "flat"])
+@pytest.mark.parametrize("piece", [Opening(0.01), Fitting(0.0, B3)], ids=["opening", "nothing"])
+def test_what_joins_like_suctions_carries_nothing_and_the_rest_is_found(fan: FanCurve, piece: Any) -> None:
+    """Two like soils and risers, and between their pits what takes nothing of still air: no slope tells how air parts."""
+    soils = [Branch(f"soil {side}", OUTSIDE, side, (Soil(3000.0),)) for side in ("left", "right")]
+    risers = [Branch(f"up {side}", side, "top", (Pipe(5.0, B3),)) for side in ("left", "right")]
+    between = [Branch(f"between {i}", "left", "right", (piece,)) for i in range(2)]
+    up = Branch("up", "top", OUTSIDE, (Pipe(5.0, B4), Fitting(1.0, B4)))
+    with np.errstate(all="raise", under="ignore"):
+        found = solve(Network((*soils, *risers, *between, up), "up"), fan, **AIR)
+        apart = solve(Network((*soils, *risers, up), "up"), fan, **AIR)
+    assert [found.flows[b.name] for b in between] == pytest.approx([0.0, 0.0], abs=1e-9)
+    assert found.fan_flow == pytest.approx(apart.fan_flow, rel=1e-9)
+
+
 def test_groups_in_series_of_legs_in_parallel_balance_too() -> None:
     rng = np.random.default_rng(5)
     nodes = [OUTSIDE, "n1", "n2", "n3"]

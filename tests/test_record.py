@@ -300,7 +300,7 @@ def test_an_outline_is_refused_just_where_it_meets_itself(points: list[tuple[int
 
     doubled = any(a == b for a, b in zip(points, [*points[1:], points[0]], strict=True))
     simple = not doubled and LinearRing(points).is_simple
-    rows = ", ".join(f'["{x} ft", "{y} ft"]' for x, y in points)
+    rows = ", ".join(f'["{x} m", "{y} m"]' for x, y in points)
     assert (told_or_read(f"[foundation]\noutline = [{rows}]") is not None) == simple
 
 
@@ -510,6 +510,12 @@ def test_every_fault_is_told_at_once_with_its_line() -> None:
             '[foundation]\noutline = [["0 ft", "0 ft"], ["9 ft", "9 ft"],\n["9 ft", "0 ft"], ["0 ft", "9 ft"]]',
             "house.toml line 3: foundation.outline[3]: 9 ft, 0 ft begins a side that meets the one from corner 1; "
             "an outline must not cross or touch itself: list the corners in order round the slab",
+        ),
+        (
+            '[foundation]\noutline = [["0 m", "0 m"], ["14 m", "0 m"], ["14 m", "6 m"], ["0.01 m", "6 m"], ["8 m", "10 m"], '
+            '["0 m", "10 m"]]',
+            "house.toml line 2: foundation.outline[6]: 0 m, 10 m begins a side that comes within 50 mm of the one from "
+            "corner 3; neither a slab nor what parts it is so narrow: check both",
         ),
         (
             '[foundation]\noutline = [["0 m", "0 m"], ["9 m", "0 m"], ["0 m", "9 m"], ["0 m", "0 m"]]',

@@ -11,6 +11,8 @@ from itertools import pairwise
 
 Point = tuple[float, float]
 TOUCH = 1e-6  # m
+NARROW = 0.05
+"""m: no slab is so narrow, nor what parts two of its sides; through a narrower neck the field under it is not worked well."""
 MOST_CORNERS = 100
 
 
@@ -88,6 +90,22 @@ def outline_fault(corners: Sequence[Point]) -> tuple[int, str] | None:
                 return other, (
                     f"begins a side that meets the one from corner {number + 1}; an outline must not cross or touch "
                     "itself: list the corners in order round the slab"
+                )
+    return _neck(edges)
+
+
+def _neck(edges: Sequence[tuple[Point, Point]]) -> tuple[int, str] | None:
+    """The first side that comes too near another with more than a small step of the outline between them."""
+    lengths = [math.dist(*edge) for edge in edges]
+    for number, (start, end) in enumerate(edges):
+        for other in range(number + 2, len(edges) - (number == 0)):
+            gap = min(*(distance(p, start, end) for p in edges[other]), *(distance(p, *edges[other]) for p in (start, end)))
+            between = sum(lengths[number + 1 : other])
+            round_about = sum(lengths) - between - lengths[number] - lengths[other]
+            if gap < NARROW and min(between, round_about) > 2 * NARROW:
+                return other, (
+                    f"begins a side that comes within {1000 * NARROW:.0f} mm of the one from corner {number + 1}; neither a "
+                    "slab nor what parts it is so narrow: check both"
                 )
     return None
 

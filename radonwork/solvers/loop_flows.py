@@ -26,6 +26,9 @@ from radonwork.solvers.variants import rows
 Array = NDArray[np.float64]
 _CLOSE = 1e-10  # of the fan's highest pressure, left round any loop
 _GUESSES, _ROUNDS, _ATTEMPTS, _HALVINGS = 3, 40, 12, 60
+_LEAST = 1e-4
+"""Pa/(m³/s), the slope that a branch is taken to have at least besides its own. Branches that take nothing, or nothing yet,
+have none to tell how air parts between them; so they share alike. Slopes lead to an answer and are no part of it."""
 Way = tuple[tuple[int, int], ...]
 """Branches by place, +1 along and -1 against their direction."""
 
@@ -194,6 +197,7 @@ def along(way: Way, values: list[Array]) -> Array:
 
 def _loop_slopes(loops: Loops, slopes: list[Array], crossed: list[tuple[int, int, Array]]) -> list[list[Array]]:
     """Slope of each loop's equation with each loop flow."""
+    slopes = [slope + _LEAST for slope in slopes]
     signs = [dict(passes) for passes in loops.passes]
     matrix: list[list[Array]] = []
     for row, of in enumerate(signs):
@@ -269,7 +273,7 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
             system, flows, close = rows(system, rest), rows(flows, rest), rows(close, rest)
             left, share, size = left[rest], share[rest], size[rest]
             state = _State(rows(state.round_loop, rest), rows(state.slopes, rest))
-        with np.errstate(all="ignore"):  # where the slopes tell nothing there is no step, and none is taken
+        with np.errstate(all="ignore"):  # the slopes of wyes may cancel where the legs take nothing: no step, none taken
             step = _solved(state.slopes, state.round_loop)
         tried = [flow - share * part for flow, part in zip(flows, step, strict=True)]
         there = state_of(system, loops, tried)
@@ -283,7 +287,7 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
             flows = [np.where(gained, new, old) for new, old in zip(tried, flows, strict=True)]
             state = there.where(gained, state)
     _put(found, left, flows)
-    return found, left[state.size > (_CLOSE * system.scale) ** 2]
+    return found, left[~(state.size <= (_CLOSE * system.scale) ** 2)]
 
 
 def _put(whole: list[Array], places: NDArray[np.intp], parts: list[Array]) -> None:
