@@ -99,7 +99,9 @@ def _neck(edges: Sequence[tuple[Point, Point]]) -> tuple[int, str] | None:
     lengths = [math.dist(*edge) for edge in edges]
     for number, (start, end) in enumerate(edges):
         for other in range(number + 2, len(edges) - (number == 0)):
-            gap = min(*(distance(p, start, end) for p in edges[other]), *(distance(p, *edges[other]) for p in (start, end)))
+            gap = min(
+                *(distance(p, start, end) for p in edges[other]), *(distance(p, *edges[other]) for p in (start, end))
+            )
             between = sum(lengths[number + 1 : other])
             round_about = sum(lengths) - between - lengths[number] - lengths[other]
             if gap < NARROW and min(between, round_about) > 2 * NARROW:

@@ -273,7 +273,9 @@ def _newton(system: System, loops: Loops, flows: list[Array]) -> tuple[list[Arra
             system, flows, close = rows(system, rest), rows(flows, rest), rows(close, rest)
             left, share, size = left[rest], share[rest], size[rest]
             state = _State(rows(state.round_loop, rest), rows(state.slopes, rest))
-        with np.errstate(all="ignore"):  # the slopes of wyes may cancel where the legs take nothing: no step, none taken
+        with np.errstate(
+            all="ignore"
+        ):  # the slopes of wyes may cancel where the legs take nothing: no step, none taken
             step = _solved(state.slopes, state.round_loop)
         tried = [flow - share * part for flow, part in zip(flows, step, strict=True)]
         there = state_of(system, loops, tried)
