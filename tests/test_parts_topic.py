@@ -370,6 +370,15 @@ def test_the_wye_of_a_route_with_a_branch_is_on_the_parts_list_and_in_the_cost()
     assert parts_of(house).joints == 7
 
 
+def test_the_sticks_call_the_pieces_of_a_branch_as_the_route_is_drawn() -> None:
+    house = of(WYE + MAIN + BRANCH.format(size="") + '[cutting]\nstick = ["20 ft"]\n')
+    (sticks,) = (picture for picture in pictures(calculate(house, "parts")) if picture.title == "Sticks and their cuts")
+    for label in ("piece 1, 5 ft 8-15/16 in", "piece A1, 5 ft 10-1/4 in", "piece A3, 1 ft 10-3/4 in"):
+        assert label in sticks.description
+    (walled,) = (picture for picture in pictures(calculate(read_house(ALDER), "parts")) if "Sticks" in picture.title)
+    assert "piece 7, 7 ft 7/8 in and piece 7 beside, 6 ft 7-3/8 in" in walled.description
+
+
 # ---------------------------------------------------------------- what cannot be
 
 

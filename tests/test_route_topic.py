@@ -302,7 +302,11 @@ def test_the_pipe_of_a_second_point_meets_its_wye() -> None:
     assert branch.name == "pit in the hall"
     assert branch.values["closure_gap"] < 1e-3  # lengths are written to the millimetre
     assert way.remarks == ()
-    assert "A4: 4.288 m, falls back 10 mm/m" in route_in_space.isometric(way, surroundings(house))
+    assert branch.joint == pytest.approx((6.5, 5.0, 1.2))  # where the first straight pipe ends
+    drawn, said = (of(way, surroundings(house)) for of in (route_in_space.isometric, route_in_space.route_words))
+    assert "A4: 4.288 m, falls back 10 mm/m" in drawn
+    assert ">wye of A<" in drawn
+    assert "the pipe of pit in the hall joins by a wye, 1.2 m above the slab" in said
 
 
 def test_a_second_point_that_misses_its_wye_or_meets_it_askew_is_named() -> None:

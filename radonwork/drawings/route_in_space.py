@@ -13,7 +13,7 @@ from itertools import groupby
 from radonwork.drawings import lettering
 from radonwork.drawings.shapes import ACCENT, INK, PALE, WARN, WATER
 from radonwork.glossary import System, term
-from radonwork.house.way import Leg, Turn, Way, tape
+from radonwork.house.in_space import Leg, Turn, Way, letter_of, tape
 from radonwork.solvers.clearances import Box, Vector
 from radonwork.units import decimal
 
@@ -26,8 +26,6 @@ _FONTS = 'system-ui, "DejaVu Sans", sans-serif'
 _ROOM = 0.7
 """m of floor drawn around the route."""
 _COLOURS = {"ink": INK, "pale": PALE, "accent": ACCENT, "water": WATER, "warn": WARN}
-_LETTERS = ("", *"ABCDEFGHIJKLMNOPQRST")
-"""Before the numbers of pieces: nothing on the route itself, a letter on the pipe of each further suction point."""
 _COS, _SIN = math.cos(math.radians(30)), math.sin(math.radians(30))
 
 
@@ -313,10 +311,11 @@ class _Spatial:
             paper.label(self.projected(remark.at), remark.short, "warn", 16)
         for one in self.ways:
             self._ends(one)
-        for letter, one in zip(_LETTERS, self.ways, strict=False):
+        for one in self.ways:
             for leg in one.legs:
-                self._measure(leg, letter)
-        for letter, one in zip(_LETTERS, self.ways, strict=False):
+                self._measure(leg, letter_of(one.at))
+        for one in self.ways:
+            letter = letter_of(one.at)
             for at, turns in _joints(one):
                 only = ", ".join(f"{letter}{turn.number}" for turn in turns)
                 paper.label(self.projected(at), _numbered(turns, letter), "ink", 9, (only,))
@@ -332,9 +331,7 @@ class _Spatial:
 
     def _compass(self) -> None:
         said = "from above, north up the page" if self.flat else "seen from the south-east and above"
-        pipes = [
-            (f"{letter}: pipe of {one.name}", "ink") for letter, one in zip(_LETTERS[1:], self.way.others, strict=False)
-        ]
+        pipes = [(f"{letter_of(one.at)}: pipe of {one.name}", "ink") for one in self.way.others]
         self.paper.corner(((self.paper.title, "ink"), (said, "pale"), ("blue: which way water runs", "water"), *pipes))
         if not self.flat:
             self.paper.directions({"east": (_COS, _SIN), "north": (_COS, -_SIN), "up": (0.0, -1.0)})
@@ -452,6 +449,8 @@ class _Spatial:
                 paper.ring(self.projected(turn.at), 4.5, f"fill='#ffffff' stroke='{INK}' stroke-width='1.6'")
             elif turn.kind not in ("entrance", "exit"):
                 paper.ring(self.projected(turn.at), 3, f"fill='{INK}' stroke='none'")
+        if way.joint:
+            paper.ring(self.projected(way.joint), 4.5, f"fill='#ffffff' stroke='{INK}' stroke-width='1.6'")
         if way is self.way:
             x, y = paper.at(end)
             paper.parts.append(
@@ -470,6 +469,8 @@ class _Spatial:
         paper = self.paper
         name = next((text for text, at in self.around.points if at[:2] == way.start[:2]), "suction point")
         paper.label(self.projected(way.start), name, "ink", 13)
+        if way.joint:
+            paper.label(self.projected(way.joint), f"{way.joined_by} of {letter_of(way.at)}", "ink", 9)
         if way is self.way:
             paper.label(self.projected(way.end), f"outlet, {tape(way.end[2], way.system)} above the slab", "ink", 15)
             if (fan := _fan(way)) is not None:
@@ -569,6 +570,11 @@ def route_words(way: Way, around: Surroundings) -> str:
         where = f" in the {thing.place}" if thing.place and thing.place != "outside" else f" {thing.place}".rstrip()
         said.append(f"{thing.number} {thing.words}: {tape(thing.length, system)}{fall}{many}{where}, up to "
                     f"{tape(thing.end[2], system)} above the slab")  # fmt: skip
+    said += [
+        f"the pipe of {one.name} joins by a {one.joined_by}, {tape(one.joint[2], system)} above the slab"
+        for one in way.others
+        if one.joint
+    ]
     faults = " ".join(f"{remark}." for remark in way.remarks) or "Nothing is found wrong in its geometry."
     return f"{way.name.capitalize()} from {_begins(way, around)}: {'; '.join(said)}. {faults}"
 

@@ -74,7 +74,7 @@ def _heading(batch: Batch) -> str:
 
 
 def _pieces(batch: Batch, stick: CutStick, system: System) -> str:
-    return " and ".join(f"piece {batch.cuts[n].number}, {batch.cuts[n].marked(system)}" for n in stick.pieces)
+    return " and ".join(f"piece {batch.cuts[n].label}, {batch.cuts[n].marked(system)}" for n in stick.pieces)
 
 
 def _stick(batch: Batch, stick: CutStick, y: float, scale: float, kerf: float, system: System) -> Iterator[str]:
@@ -83,7 +83,7 @@ def _stick(batch: Batch, stick: CutStick, y: float, scale: float, kerf: float, s
         cut = batch.cuts[number]
         wide = cut.mark * scale
         yield f"<rect x='{x:.2f}' y='{y:.1f}' width='{wide:.2f}' height='{BAR}' fill='#f4f6f5' stroke='{ACCENT}'/>"
-        yield from _label(x, y, wide, (f"{cut.number}: {cut.marked(system)}", str(cut.number)))
+        yield from _label(x, y, wide, (f"{cut.label}: {cut.marked(system)}", cut.label))
         x += wide + kerf * scale
     end = SIDE + stick.length * scale
     if end - x > 0.5:

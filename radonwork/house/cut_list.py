@@ -12,7 +12,7 @@ from itertools import islice, pairwise
 
 from radonwork.formulas.piping import turn_arc
 from radonwork.glossary import System
-from radonwork.house.in_space import tape
+from radonwork.house.in_space import letter_of, tape
 from radonwork.house.record import House
 from radonwork.house.route import STRAIGHT, Piece, Section
 from radonwork.house.sections.parts import Cutting
@@ -71,6 +71,11 @@ class Cut:
     def name(self) -> str:
         """Its place in the record, and which of the pipes side by side it is where they are not alike."""
         return f"{self.path}, beside the first" if self.beside else self.path
+
+    @property
+    def label(self) -> str:
+        """What it is called in the drawings: "4", on a branch "A4", of the pipes in the wall "4 beside"."""
+        return f"{letter_of(self.path)}{self.number}{' beside' if self.beside else ''}"
 
     @property
     def unknown(self) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ they meet. A fault of the route refuses nothing: it is said of its piece, with t
 """
 
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -124,7 +125,8 @@ class Way:
     """One route in space. `at` is its place in the record: "run", "run.branch[1]", "run_alternative[1]".
 
     `wanted_end` has a length or None for each axis that the record states; `allowed` is how far off it may be there.
-    `others` are built with it; `leaving` is the direction behind its last piece.
+    `others` are built with it; `leaving` is the direction behind its last piece. One that joins another does so by
+    `joined_by`, a "wye" or a "tee".
     """
 
     at: str
@@ -141,6 +143,15 @@ class Way:
     bays: tuple[tuple[str, Box, tuple[int, ...]], ...] = ()
     others: "tuple[Way, ...]" = ()
     leaving: Vector | None = None
+    joined_by: str = ""
+
+    @property
+    def joint(self) -> Vector | None:
+        """Where its wye or tee stands on the way that it joins."""
+        east, north, up = self.wanted_end
+        if not self.joined_by or east is None or north is None or up is None:
+            return None
+        return east, north, up
 
     @property
     def end(self) -> Vector:
@@ -452,6 +463,12 @@ def joint_play() -> float:
     check = next(rule.check for rule in requirements_of("route") if rule.check.quantity == "turn_error")
     assert isinstance(check, Comparison)
     return term("turn_error").read(check.value).value
+
+
+def letter_of(path: str) -> str:
+    """What stands before the number of a piece: nothing on the route itself, A on the pipe of run.branch[1], and so on."""
+    branch = re.match(r"run\.branch\[(\d+)\]", path)
+    return chr(ord("A") + int(branch[1]) - 1) if branch else ""
 
 
 def plus(a: Vector, b: Vector) -> Vector:

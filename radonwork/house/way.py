@@ -294,7 +294,7 @@ def _branches(house: House, main: Way, route: VentRoute, slope: float | None) ->
         )
         before = [leg for leg in main.legs if leg.number <= point.joins_after]
         joint = before[-1].end if before else main.start
-        way = replace(way, wanted_end=joint, allowed=JOINT_ROOM)
+        way = replace(way, wanted_end=joint, allowed=JOINT_ROOM, joined_by=point.joined_by)
         through = next((leg for leg in main.legs if leg.number >= point.joins_after), None)
         if through and way.leaving:
             own, between = JUNCTION_ANGLES[point.joined_by], angle(way.leaving, through.direction)
