@@ -188,7 +188,7 @@ def parts(calculation: Calculation) -> tuple[Block, ...]:
         "before buying, and take one of each to dry-fit."
     )
     return (
-        Table("Parts list", head, rows, (6, 1, 4, 3, 3)),
+        Table("Parts list", head, rows, (10, 2, 7, 5, 5)),
         *_remarks(listed.remarks),
         Para((note,), "note"),
     )
