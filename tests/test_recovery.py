@@ -116,6 +116,15 @@ def test_too_few_days_are_refused_in_words() -> None:
         reduction(np.arange(40.0), np.ones(40), np.r_[np.full(38, OFF), ON, ON])
 
 
+@pytest.mark.parametrize("still", [0.1, 185.0])
+def test_days_that_never_change_are_refused_in_words(still: float) -> None:
+    days = np.arange(40.0)
+    with pytest.raises(ValueError, match="all 40 daily means are the same; a monitor that never moves is stuck"):
+        long_run_draws(days, np.full(40, still))
+    with pytest.raises(ValueError, match="all 20 daily means with the fan on are the same"):
+        reduction(days, np.r_[level(days[:20]), np.full(20, still)], np.repeat([OFF, ON], 20))
+
+
 def test_what_is_far_from_the_level_needs_no_more_days_and_what_is_near_needs_many() -> None:
     days = np.arange(60.0)
     draws = long_run_draws(days, level(days))

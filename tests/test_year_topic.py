@@ -252,6 +252,19 @@ def test_a_file_that_cannot_be_used_is_told_in_one_line_and_stops_nothing(
     assert said in change.run.refused["fan_effect"]
 
 
+def test_a_monitor_that_never_moves_tells_nothing_beside_the_tests(tmp_path: Path) -> None:
+    days = np.arange(60.0)
+    for value in (0.0, 12.0):
+        found = calculated(LEVEL + MONITOR + radon_test("8 pCi/L"), folder_with(tmp_path, days, np.full(60, value)))
+        assert found.run.values["year_mean"] == pytest.approx(296.0)
+        assert "without a running fan, all 60 daily means are the same" in read(told.answer(found)).lower()
+
+
+def test_a_file_of_one_reading_is_told_without_the_time_between_readings(tmp_path: Path) -> None:
+    found = calculated(LEVEL + MONITOR, folder_with(tmp_path, np.zeros(1), np.array([120.0])))
+    assert "m.csv: 1 reading, in Bq/m³, its clock taken as it stands. They make 1 whole day;" in read(told.file(found))
+
+
 def test_each_kind_of_line_that_was_left_out_is_among_what_is_wrong_with_the_file(tmp_path: Path) -> None:
     lines = [
         "time,radon (pCi/L)",

@@ -158,7 +158,10 @@ def _long_run(house: House, monitor: Watched | None, problem: str) -> LongRun | 
         before = off & (monitor.days.numbers < _first_on(monitor))
         days, means = monitor.days.numbers[before], np.maximum(monitor.days.means[before], LEAST_MEAN)
         if len(days) >= LEAST_DAYS:
-            draws = long_run_draws(days, means)
+            try:
+                draws = long_run_draws(days, means)
+            except ValueError as reason:
+                problem = f"without a running fan, {reason}"
         elif len(days):
             problem = f"{len(days)} whole days of the monitor without a running fan are too few; {LEAST_DAYS} would do"
     inside = [result for result in here if draws and _inside(result.test.began, result.test.ended, days)]

@@ -55,6 +55,7 @@ class Draws:
 
 
 SEASON_COLUMNS = 5
+_STILL = 1e-9  # share by which the rounding of a mean may move it
 
 
 def season(days: np.ndarray) -> np.ndarray:
@@ -202,13 +203,23 @@ def held_season() -> np.ndarray:
     return np.array([0.0, *[1 / SEASON_SPREAD**2] * 2, *[1 / SHAPE_SPREAD**2] * 2])
 
 
+def refuse_still(values: np.ndarray, side: str = "") -> None:
+    """Raises ValueError where every day has the same mean: the air of a house never stands so still."""
+    if np.ptp(values) <= _STILL * np.max(values):
+        raise ValueError(
+            f"all {len(values)} daily means{side and ' '}{side} are the same; a monitor that never moves is stuck or shows "
+            "nothing so small, and tells nothing of the house"
+        )
+
+
 def long_run_draws(days: np.ndarray, values: np.ndarray) -> Draws:
     """Draws of the model for daily means `values` (above zero, any one unit) of the whole `days`, rising.
 
-    Raises ValueError for fewer than LEAST_DAYS days.
+    Raises ValueError for fewer than LEAST_DAYS days, and for days that never change.
     """
     if len(days) < LEAST_DAYS:
         raise ValueError(f"{len(days)} daily means are too few to learn from; {LEAST_DAYS} or more would do")
+    refuse_still(values)
     return joint_draws([gathered(days, season(days), np.log(values))], held_season())[0]
 
 

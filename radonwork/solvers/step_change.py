@@ -24,6 +24,7 @@ from radonwork.solvers.daily_levels import (
     held_season,
     joint_draws,
     passed_on,
+    refuse_still,
     season,
     whitened,
 )
@@ -69,11 +70,15 @@ def runs_of(days: np.ndarray, states: np.ndarray) -> list[np.ndarray]:
 def reduction(days: np.ndarray, values: np.ndarray, states: np.ndarray) -> Reduction:
     """What being on does to the daily means `values` (above zero, one unit) of whole rising `days`.
 
-    `states` are OFF, ON or LEFT_OUT for each day. Raises ValueError where a side has fewer than five days.
+    `states` are OFF, ON or LEFT_OUT for each day. Raises ValueError where a side has fewer than five days, or
+    days that never change.
     """
-    for state, side in ((OFF, "before the fan, or with it off"), (ON, "with the fan on")):
+    told = {OFF: "before the fan, or with it off", ON: "with the fan on"}
+    for state, side in told.items():
         if (count := int(np.sum(states == state))) < LEAST_ON_EACH_SIDE:
             raise ValueError(f"{count} daily means {side} are too few; {LEAST_ON_EACH_SIDE} or more would do")
+    for state, side in told.items():
+        refuse_still(values[states == state], side)
     on = days[states == ON]
     rows = columns(days, (states == ON).astype(float), float(on[0]))
     logs = np.log(values)

@@ -156,13 +156,15 @@ def _of_file(found: Watched) -> Iterator[Block]:
 
 
 def _whole(series: Series, days: Days) -> str:
+    count, whole = len(series.values), len(days.numbers)
     hours = f"{series.interval * 24:.3g}"
-    every = "hour" if hours == "1" else f"{hours} hours"
+    every = "" if count == 1 else ", one each hour" if hours == "1" else f", one each {hours} hours"
     clock = f" on the clock of {series.time_zone}" if series.time_zone else ", its clock taken as it stands"
     partial = len(days.partial)
     return (
-        f"{series.name}: {len(series.values):,} readings, one each {every}, in {unit_label(series.unit)}{clock}. They make "
-        f"{len(days.numbers):,} whole days; {partial} {'day has' if partial == 1 else 'days have'} less than three quarters of "
+        f"{series.name}: {count:,} {'reading' if count == 1 else 'readings'}{every}, in {unit_label(series.unit)}{clock}. They "
+        f"make {whole:,} whole {'day' if whole == 1 else 'days'}; "
+        f"{partial} {'day has' if partial == 1 else 'days have'} less than three quarters of "
         f"the readings and {'makes' if partial == 1 else 'make'} none, and in all {days.missing} days between the first and "
         "the last have no mean."
     )
