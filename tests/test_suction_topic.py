@@ -156,6 +156,16 @@ def test_on_a_slab_far_larger_than_its_leakage_length_the_target_reaches_as_far_
     assert values["reached_area"] == pytest.approx(math.pi * reach**2, rel=0.02)  # the grid counts whole squares
 
 
+def test_no_place_has_less_than_no_suction_however_far_from_the_pit() -> None:
+    """Where nothing blows, the field lies between none and the pit's: it has neither a peak nor a hollow of its own."""
+    corner = '["8 m", "10.25 m"]'
+    text = KESTREL.read_text()
+    assert text.count(corner) == 1
+    far = calculate(parse_house(text.replace(corner, '["100 m", "10.25 m"]'), "far.toml"), "suction").run
+    assert far.values["least_suction"] >= 0
+    assert far.samples["least_suction"].min() >= 0
+
+
 def test_a_cold_day_takes_off_no_more_than_the_pull_of_the_house(alder: Calculation, kestrel: Calculation) -> None:
     for found in (alder, kestrel):
         values = found.run.values

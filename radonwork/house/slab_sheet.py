@@ -101,7 +101,7 @@ def _suctions(slab: Slab, terms: Mapping[str, Values]) -> dict[str, np.ndarray]:
     available = slab.available(suction)
     for rows, found in slab.suctions_in_blocks(length, slab.drives(available, length, terms), available):
         reached = found >= target[rows, np.newaxis]
-        least.append(found.min(axis=1))
+        least.append(np.maximum(found.min(axis=1), 0.0))  # far away rounding leaves a hair less than none
         share.append(reached.mean(axis=1))
         ordered = np.append(reached[:, nearest_first], np.zeros((len(reached), 1), dtype=bool), axis=1)
         reach.append(distances[ordered.argmin(axis=1)])
