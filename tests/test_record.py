@@ -502,6 +502,10 @@ def test_every_fault_is_told_at_once_with_its_line() -> None:
             "house.toml line 3: fan.rated_temperature: gives the rated air twice; write its density or its temperature",
         ),
         (
+            '[framing.photo]\nreading_error = "2"',
+            "house.toml line 2: framing.photo.reading_error: '2' is not a number; write one without quotes",
+        ),
+        (
             '[fan]\nrated_density = "12 kg/m3"',
             "house.toml line 2: fan.rated_density: '12 kg/m3' cannot be: that is not air; standard air has 0.075 lb/ft3; write "
             "one from 0.2 kg/m³ to 9 kg/m³",

@@ -509,6 +509,8 @@ def _message(error: ErrorDetails, at: tuple[str | int, ...]) -> str:
             return f"{written} is not a choice; write {given['expected']}"
         case "bool_type":
             return f"{written} is not a yes or no; write true or false, without quotes"
+        case "float_type":
+            return f"{written} is not a number; write one without quotes"
         case "int_type":
             return f"{written} is not a whole number; write one without quotes"
         case "string_type" | "string_unicode":
