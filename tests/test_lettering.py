@@ -13,9 +13,11 @@ from fontTools.ttLib import TTFont
 from radonwork.drawings import lettering
 from radonwork.drawings.catalogue import pictures
 from radonwork.drawings.charts import charts
+from radonwork.drawings.section import house_section
 from radonwork.drawings.slab_of_house import called
 from radonwork.files import DATA
 from radonwork.house.calculations import Calculation, calculate
+from radonwork.house.job import parts
 from radonwork.house.record import House, parse_house, read_house
 
 HOUSES = [read_house(DATA / "houses" / f"{name}.toml") for name in ("alder-court", "kestrel-lane")]
@@ -203,3 +205,23 @@ def test_places_of_the_slab_bear_the_names_of_the_record() -> None:
     )
     house = parse_house(two.replace("[[run.level]]", branch, 1), "two.toml", DATA / "houses")
     assert called(house) == ("pit in the store room", "hall")
+
+
+@pytest.mark.parametrize("house", HOUSES, ids=lambda house: house.name)
+@pytest.mark.parametrize("topic", ["pipes", "bay", "insertion", "roof", "condensate"])
+def test_words_of_a_drawing_to_scale_lie_over_its_lines(house: House, topic: str) -> None:
+    for picture in pictures(calculate(house, topic)):
+        kinds = [part.tag.rpartition("}")[2] for part in ElementTree.fromstring(picture.svg)]
+        words = [kind == "text" for kind in kinds]
+        assert any(words), picture.title
+        assert words == sorted(words), picture.title
+
+
+@pytest.mark.parametrize("below_ground", [True, False], ids=["basement", "slab"])
+@pytest.mark.parametrize("storeys", [1, 2, 3])
+@pytest.mark.parametrize("state", ["not built yet", "to be mended"])
+def test_every_part_of_the_job_is_named_beside_its_house(below_ground: bool, storeys: int, state: str) -> None:
+    states = {one.number: f"{one.name}: {state}" for one in parts()}
+    svg = house_section(below_ground, storeys, states).svg({})
+    assert not off_the_paper(svg)
+    assert not on_each_other(svg)

@@ -15,14 +15,15 @@ def house_section(below_ground: bool, storeys: int, states: Mapping[int, str]) -
     eaves = storeys * _STOREY
     ridge = eaves + _ATTIC
     right, left, riser = _WIDTH / 2, -_WIDTH / 2, 1.4
+    beside = 6.0  # for the words: a low house is drawn larger, and they are not
     drawing = Drawing(
         "house",
         "The house in section, with the eleven parts of the job",
         "A house in section, not to scale, with the eleven parts of the job where they are done: "
         + "; ".join(f"{number} {state}" for number, state in states.items()) + ".",
-        Frame(left=left - 4.6, right=right + 4.6, bottom=floor - 1.5, top=ridge + 1.5, width=900, height=560, margin=14),
+        Frame(left=left - beside, right=right + beside, bottom=floor - 1.5, top=ridge + 1.5, width=900, height=560, margin=14),
     )  # fmt: skip
-    drawing.rectangle("earth", left - 4.6, floor - 1.5, right + 4.6, 0.0)
+    drawing.rectangle("earth", left - beside, floor - 1.5, right + beside, 0.0)
     drawing.polygon(
         "house",
         [
@@ -68,16 +69,16 @@ def house_section(below_ground: bool, storeys: int, states: Mapping[int, str]) -
 
     low = floor + 0.5 * _STOREY
     places: dict[int, tuple[Point, Point]] = {
-        1: ((left + 1.3, floor + 1.0), (left - 2.4, low + 0.9)),
-        2: ((left + 2.4, 0.9 if not below_ground else 0.7), (left - 2.4, low + 2.3)),
-        3: ((riser, floor - 0.5), (right + 2.5, floor - 0.7)),
-        4: ((riser, 1.2), (right + 2.5, 1.9)),
+        1: ((left + 1.3, floor + 1.0), (left - 2.4, low)),
+        2: ((left + 2.4, 0.9 if not below_ground else 0.7), (left - 2.4, low + 1.1)),
+        3: ((riser, floor - 0.5), (right + 2.5, floor - (0.7 if below_ground else 1.0))),
+        4: ((riser, 1.2), (right + 2.5, min(1.9, eaves - 1.1))),
         5: ((riser, eaves - 0.5), (right + 2.5, eaves - 0.2)),
         6: ((roof, end + 0.75), (left - 2.4, eaves + 0.7)),
         7: ((0.2, bend + 0.2), (right + 2.5, eaves + 1.0)),
         8: ((roof, deck), (left - 2.4, ridge - 0.2)),
         9: ((right + 1.2, 0.2), (right + 2.5, 0.7)),
-        10: ((riser, floor + 1.3), (right + 2.5, floor + 1.2 if below_ground else -0.6)),
+        10: ((riser, floor + (1.3 if below_ground else 0.6)), (right + 2.5, floor + 1.2 if below_ground else -0.15)),
         11: ((left - 1.2, 0.2), (left - 2.4, 0.4 if not below_ground else 0.35)),
     }
     if below_ground:

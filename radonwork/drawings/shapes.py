@@ -178,6 +178,7 @@ class _Drawn:
         self.drawing = drawing
         self.system = system
         self.marked = Marked()
+        self.labels: list[str] = []  # over everything else, so that no line of a later shape runs through a word
         frame = drawing.frame
         parts = [
             f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 {frame.width} {frame.height}' role='img' "
@@ -186,7 +187,7 @@ class _Drawn:
             _DEFS.replace("{id}", drawing.name),
         ]
         parts += [getattr(self, kind)(*arguments) for kind, arguments in drawing._shapes]
-        self.template = self.marked.template("\n".join([*parts, "</svg>"]))
+        self.template = self.marked.template("\n".join([*filter(None, parts), *self.labels, "</svg>"]))
 
     def x(self, value: Number, shift: float = 0) -> str:
         return self.marked.mark(_times(_sum(value, self.drawing._to_left), self.drawing._scale, shift))
@@ -222,7 +223,10 @@ class _Drawn:
         shown = "" if visible == 1 else f" opacity='{self.marked.mark(sympy.sympify(visible))}'"
         place = f"x='{self.x(at[0], shift[0])}' y='{self.y(at[1], shift[1])}'"
         halo = "paint-order='stroke' stroke='#ffffff' stroke-width='3' stroke-linejoin='round'"
-        return f"<text {place} text-anchor='{anchor}' fill='{colour}' {halo}{shown}>{self.words(label)}</text>"
+        self.labels.append(
+            f"<text {place} text-anchor='{anchor}' fill='{colour}' {halo}{shown}>{self.words(label)}</text>"
+        )
+        return ""
 
     def dimension(self, start: Point, end: Point, label: str, away: float, visible: Number, beside: str) -> str:
         upright = sympy.expand(sympy.sympify(start[0]) - end[0]) == 0
@@ -244,8 +248,8 @@ class _Drawn:
         anchor, tx, ty = {
             "right": ("start", 7, 4), "left": ("end", -7, 4), "above": ("middle", 0, -6), "below": ("middle", 0, 17),
         }[side]  # fmt: skip
-        words = self.text(middle, label, anchor, (dx + tx, dy + ty), 1, "label")
-        return f"<g{shown}>{extension}{line}{words}</g>"
+        self.text(middle, label, anchor, (dx + tx, dy + ty), visible, "label")
+        return f"<g{shown}>{extension}{line}</g>"
 
 
 def _sum(*parts: Number) -> sympy.Expr:
