@@ -152,6 +152,52 @@ def test_a_change_is_shown_before_it_is_written_and_leaves_the_rest_of_the_recor
     assert read_house(record).facts()["deck_thickness"].text == "3/4 in"
 
 
+@pytest.mark.parametrize(
+    ("term", "typed", "stands"),
+    [
+        ("roof_angle", "8/12", "8/12"),
+        ("roof_angle", "33 deg +/- 1 deg", "33 deg +/- 1 deg"),
+        ("deck_thickness", "19.05 mm", "19.05 mm"),
+        ("deck_thickness", "0.7", "0.7 in"),  # a record says its unit
+        ("deck_thickness", "0.71234", "0.71234 in"),
+    ],
+)
+def test_what_was_typed_goes_into_the_record_as_it_was_typed(
+    tmp_path: Path, term: str, typed: str, stands: str
+) -> None:
+    record = tmp_path / "house.toml"
+    shutil.copy(DATA / "houses" / "alder-court.toml", record)
+    panel = book("roof", record).panel()
+    page = Page(panel)
+    page.sends(typed=term, text=typed)
+    assert f' = "{stands}"' in page.sends(compare=True)["difference"]
+    page.sends(write=True)
+    assert read_house(record).facts()[term].value == pytest.approx(panel.values[term], rel=1e-12)
+
+
+@every_panel
+def test_what_cannot_be_is_refused_with_what_is_usual(key: str, number: int) -> None:
+    panel = book(key).panel(number)
+    page = Page(panel)
+    for control in panel.spec["controls"]:
+        before = dict(panel.values)
+        fault = page.sends(typed=control["term"], text=f"1e99 {control['unit']}".strip())["fault"]
+        assert fault.startswith(control["label"])
+        assert "cannot be" in fault
+        assert panel.values == before
+
+
+def test_a_number_that_stands_for_a_kind_says_what_it_means() -> None:
+    controls = {one["term"]: one["stands_for"] for one in book("framing").panel(2).spec["controls"]}
+    assert controls == {"stud_kind": True, "member_depth": False, "hole_diameter": False, "hole_offset": False}
+
+
+def test_published_values_are_counted_and_folded_away() -> None:
+    shown = book("pipes").published()
+    assert f"<summary>{len(repr(shown).splitlines())} published values beside ours: " in shown._repr_html_()
+    assert repr(shown).count(", agrees") == len(repr(shown).splitlines())
+
+
 def test_a_record_that_changed_on_disk_is_not_overwritten(tmp_path: Path) -> None:
     record = tmp_path / "house.toml"
     shutil.copy(DATA / "houses" / "alder-court.toml", record)

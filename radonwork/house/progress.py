@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from radonwork.house.calculations import Calculation
 from radonwork.house.job import Part, parts
 
+_NAMED = 3  # of the fields that are missing; the list of all is for what tells of each
+
 
 @dataclass(frozen=True)
 class Progress:
@@ -30,9 +32,11 @@ def _one(part: Part, worked: list[Calculation]) -> Progress:
     books = tuple(dict.fromkeys(calculation.topic.workbook for calculation in worked))
     findings = [finding for calculation in worked for finding in calculation.findings]
     count = {verdict: sum(f.verdict == verdict for f in findings) for verdict in ("met", "not met", "cannot be judged")}
-    lacking = [field for calculation in worked for field in calculation.missing.values()]
+    lacking = list(dict.fromkeys(field for calculation in worked for field in calculation.missing.values()))
     said = f"{count['met']} met, {count['not met']} not met, {count['cannot be judged']} cannot be judged"
     if lacking:
-        return Progress(part, "missing", f"{said}. The record lacks {', '.join(dict.fromkeys(lacking))}.", books)
+        more = f" and {len(lacking) - _NAMED} fields more" if len(lacking) > _NAMED + 1 else ""
+        named = lacking[:_NAMED] if more else lacking
+        return Progress(part, "missing", f"{said}. The record lacks {', '.join(named)}{more}.", books)
     state = "to be mended" if count["not met"] else "open" if count["cannot be judged"] else "done"
     return Progress(part, state, f"{said}.", books)

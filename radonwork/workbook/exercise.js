@@ -11,6 +11,7 @@ function render({ model, el }) {
   answer.setAttribute("aria-label", `Your answer to: ${question}`);
   answer.setAttribute("data-lm-suppress-shortcuts", "true");
   answer.placeholder = hint;
+  answer.size = Math.max(24, hint.length);
   const button = make("button", "Check the answer");
   button.type = "button";
   button.setAttribute("data-lm-suppress-shortcuts", "true");
@@ -25,7 +26,7 @@ function render({ model, el }) {
   const row = make("div");
   row.className = "radonwork-buttons";
   row.append(answer, button);
-  section.append(make("h4", title), make("p", question), row, verdict);
+  section.append(make("h3", title), make("p", question), row, verdict);
   el.replaceChildren(section);
 }
 

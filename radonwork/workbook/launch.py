@@ -82,6 +82,8 @@ def _copy(source: Path, target: Path) -> None:
 def _server(folder: Path, workspaces: Path, browser: bool, port: int) -> Any:
     """A JupyterLab server in `folder`, ready to start, with the start page's kernel on its way."""
     os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"  # the kernel of this Python, whatever others a person has
+    # A terminal that is opened in JupyterLab knows the command by its name alone.
+    os.environ["PATH"] = os.pathsep.join([str(Path(sys.executable).parent), os.environ.get("PATH", os.defpath)])
     _skip_slow_imports()
     from jupyterlab.labapp import LabApp
 

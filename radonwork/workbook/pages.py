@@ -29,7 +29,7 @@ from radonwork.report import pieces
 from radonwork.requirements.rules import Finding, requirements_of
 from radonwork.units import Quantity
 from radonwork.workbook.exercise import Exercise, questions
-from radonwork.workbook.launch import records
+from radonwork.workbook.launch import BEGINNING, records
 from radonwork.workbook.panel import Panel
 from radonwork.workbook.panes import panes
 from radonwork.workbook.stepper import Stepper
@@ -37,7 +37,14 @@ from radonwork.workbook.stepper import Stepper
 EXAMPLE = DATA / "houses" / "alder-court.toml"
 
 
-_LEFT = ".radonwork-shown :is(th, td, caption) { text-align: left !important; vertical-align: top; }"
+# Lab sets tables flush right, which is for numbers; these hold sentences. Pictures are drawn in ink, so they bring their
+# paper along into a dark theme; a long equation is moved along by itself and not with the page.
+_STYLE = (
+    ".radonwork-shown :is(th, td, caption) { text-align: left !important; vertical-align: top; } "
+    ".radonwork-shown figure { margin: 0.6em 0; } "
+    ".radonwork-shown svg { width: 100%; max-width: 860px; height: auto; background: #fff; } "
+    ".radonwork-shown math[display='block'] { overflow-x: auto; }"
+)
 
 
 class Shown:
@@ -47,16 +54,26 @@ class Shown:
         self._html, self._text = html, text
 
     def _repr_html_(self) -> str:
-        # Lab sets tables flush right, which is for numbers; these hold sentences.
-        return f"<style>{_LEFT}</style><div class='radonwork-shown'>{self._html}</div>"
+        return f"<style>{_STYLE}</style><div class='radonwork-shown'>{self._html}</div>"
 
     def __repr__(self) -> str:
         return self._text
 
 
 def find_record(folder: Path | None = None) -> Path:
-    """The record beside the workbooks: the first in the folder by name, or else the example that comes along."""
-    return next(iter(records(folder or Path.cwd())), EXAMPLE)
+    """The record beside the workbooks, the first by name of those that are somebody's own.
+
+    Where every record is as it was copied it is the first of these, and where there is none the example that comes along.
+    """
+    there = records(folder or Path.cwd())
+    return next(iter(sorted(there, key=_is_as_copied)), EXAMPLE)
+
+
+def _is_as_copied(record: Path) -> bool:
+    try:
+        return record.read_bytes() in (EXAMPLE.read_bytes(), BEGINNING.read_bytes())
+    except OSError:  # it is told where it is read
+        return False
 
 
 class Book:
@@ -86,8 +103,9 @@ class Book:
             if faults
             else ""
         )
+        opens = self.topic.key == next(key for key, one in topics().items() if one.workbook == self.topic.workbook)
         html = (
-            f"{wrong}<p><strong>{escape(topic.question)}</strong></p>"
+            f"{links(self.topic.workbook)._html if opens else ''}{wrong}<p><strong>{escape(topic.question)}</strong></p>"
             f"<p>Part {part.number} of 11, {escape(part.name.lower())}. {escape(topic.stands)}</p>"
             f"<p>{escape(topic.says)}</p><p>{escape(topic.governs)}</p>{pieces.cautions_html(topic)}"
             f"<p>House: {escape(self.house.name)}, from {escape(self.path.name)}.</p>"
@@ -129,7 +147,11 @@ class Book:
             for case in cases
             for one in case.compare()
         ]
-        return Shown(pieces.cases_html(cases), "\n".join(lines))
+        agree = sum(one.agrees for case in cases for one in case.compare())
+        said = f"{len(lines)} published values beside ours: {agree} agree"
+        said += f", {len(lines) - agree} differ" if len(lines) > agree else ""
+        table = f"<details><summary>{said}</summary>{pieces.cases_html(cases)}</details>"
+        return Shown(table, "\n".join(lines))
 
     def working(self) -> Shown:
         """Every calculation of the topic with this house's numbers."""
@@ -198,14 +220,18 @@ def links(name: str) -> Shown:
     before, after = names[at - 1] if at else None, names[at + 1] if at + 1 < len(names) else None
     wanted = [("Previous", before), ("Start page", names[0] if names else None), ("Next", after)]
     there = [(words, target) for words, target in wanted if target and target != name]
-    html = " · ".join(f"<a href='{target}.ipynb'>{words}: {_title(target)}</a>" for words, target in there)
+    html = " · ".join(
+        f"<a href='{target}.ipynb'>{words if words == 'Start page' else f'{words}: {title_of(target)}'}</a>"
+        for words, target in there
+    )
     return Shown(
         f"<nav aria-label='Workbooks'>{html}</nav>", "; ".join(f"{words}: {target}" for words, target in there)
     )
 
 
-def _title(name: str) -> str:
-    return name.partition("-")[2].replace("-", " ")
+def title_of(name: str) -> str:
+    """What a workbook is called, by the name of its file."""
+    return name.partition("-")[2].replace("-", " ").capitalize()
 
 
 def book(key: str, record: Any = None) -> Book:

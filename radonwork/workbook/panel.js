@@ -136,6 +136,7 @@ function control(spec, units, id, moved, typed) {
   range.addEventListener("keydown", (event) => event.stopPropagation());
   const label = element("label", { for: `${id}-range` }, spec.label);
   const row = element("div", { class: "radonwork-control" }, label, range, text);
+  if (spec.stands_for) row.append(element("small", {}, spec.meaning));
   const show = (value, tail) => {
     range.value = reading(value, unit);
     // an exact reading: a sixteenth that is not the value must not stand in the field as if it were
@@ -145,18 +146,21 @@ function control(spec, units, id, moved, typed) {
     if (!typing) text.value = words; // what somebody is writing just now is left to them
     sent = null;
     text.dataset.shown = words;
+    text.size = Math.max(14, words.length); // a tolerance needs room
     range.setAttribute("aria-valuetext", words);
   };
   return { row, show };
 }
 
-let panels = 0;
+// The same drawing stands elsewhere on the page too, perhaps out of view, and a hatch is looked up in the whole page by
+// its name: each panel calls its own by a name of its own.
+const ownNames = (svg, id) => svg.replace(/(\bid='|aria-labelledby='|url\(#)/g, `$1${id}-`);
 
 function render({ model, el }) {
   const spec = model.get("spec");
   const units = spec.units;
   const live = typeof program === "function";
-  const id = `radonwork-${(panels += 1)}`;
+  const id = `radonwork-${Math.random().toString(36).slice(2)}`; // each panel is a module by itself: none could count them all
   let values = { ...model.get("values") };
   let tails = { ...model.get("tails") };
 
@@ -169,7 +173,7 @@ function render({ model, el }) {
   const findings = element("div", { class: "radonwork-findings" });
   const difference = element("pre", { class: "radonwork-difference", "aria-live": "polite" });
 
-  const draw = live && inserted(figure, spec.drawing, units);
+  const draw = live && inserted(figure, { ...spec.drawing, pieces: spec.drawing.pieces.map((piece) => ownNames(piece, id)) }, units);
   const works = live && spec.equations.map((template, i) => {
     const part = element("div", { class: "radonwork-work" });
     part.innerHTML = `<p>${spec.titles[i]}</p>`;
@@ -233,14 +237,14 @@ function render({ model, el }) {
   if (spec.record) buttons.append(button("Show what would change in the record", { compare: true }), write);
 
   const panel = element("section", { class: "radonwork-panel", "aria-label": spec.title },
-    element("h4", {}, spec.title), element("div", { class: "radonwork-controls" }, ...rows), fault, figure, result, spread, equations, findings, buttons, difference);
+    element("h3", {}, spec.title), element("div", { class: "radonwork-controls" }, ...rows), fault, figure, result, spread, equations, findings, buttons, difference);
   el.replaceChildren(panel);
 
   const kernelSpoke = () => {
     waiting = false;
     if (newer) tell();
     const face = model.get("face");
-    if (face.svg) { put(figure, face.svg); figure.setAttribute("aria-label", face.description); }
+    if (face.svg) { put(figure, ownNames(face.svg, id)); figure.setAttribute("aria-label", face.description); }
     if (face.result !== undefined) result.textContent = face.result;
     if (face.equations !== undefined) put(equations, face.equations);
     if (!live || face.fault) fault.textContent = face.fault ?? "";

@@ -23,10 +23,11 @@ from radonwork.engine.program import Program, Template, sentence, worked
 from radonwork.engine.sheet import Run, Sheet
 from radonwork.engine.work import Work, difference
 from radonwork.glossary import System, term
+from radonwork.house import plausible
 from radonwork.house.record import RecordError
 from radonwork.report.pieces import findings_html
 from radonwork.requirements.rules import Finding
-from radonwork.units import DIMENSIONS, Quantity, QuantityError, decimal, from_unit, shown, to_unit, unit_label
+from radonwork.units import DIMENSIONS, Quantity, QuantityError, decimal, shown, to_unit, unit_label
 
 _HERE = Path(__file__).parent
 _SCRIPT = (_HERE / "panel.js").read_text(encoding="utf-8")
@@ -100,6 +101,7 @@ class Panel(anywidget.AnyWidget):
         if lacking:
             raise TermError(f"the panel {pane.title!r} has no value for {', '.join(lacking)}")
         self._tolerances = {name: q.tolerance for name, q in self._stated.items() if q and q.tolerance}
+        self._typed: dict[str, Quantity] = {}
         self._change: Any = None
         self._next_step: asyncio.TimerHandle | None = None
         live = all(isinstance(s, Formula) and s.runs_in_page for s in pane.sheet.statements)
@@ -133,7 +135,10 @@ class Panel(anywidget.AnyWidget):
         self._answer()
 
     def _control(self, name: str) -> dict[str, Any]:
-        """A slider in the person's unit, its bounds on round steps and wide enough for the stated value."""
+        """A slider in the person's unit, its bounds on round steps and wide enough for the stated value.
+
+        A number from -1 to 1 stands for something else, a kind or a direction: what it means is then seen at once.
+        """
         entry, unit = term(name), term(name).unit(self.system)
         low, high = (float(to_unit(bound, unit)) for bound in entry.si_range)
         quantity = self._stated[name]
@@ -144,7 +149,7 @@ class Panel(anywidget.AnyWidget):
         high = math.ceil(max(high, here) / step - 1e-9) * step
         return {
             "term": name, "label": entry.label, "meaning": entry.meaning, "unit": unit,
-            "low": low, "high": high, "step": step,
+            "low": low, "high": high, "step": step, "stands_for": entry.si_range == (-1.0, 1.0),
         }  # fmt: skip
 
     def _given(self) -> dict[str, Quantity]:
@@ -236,7 +241,7 @@ class Panel(anywidget.AnyWidget):
             span = run.spread(name)
             if span and name not in self.values:
                 low, high = (decimal(value, term(name).unit(self.system)) for value in span)
-                said.append(f"{term(name).label} {low} to {high}")
+                said.append(f"{term(name).label} {low} to {high}" if low != high else f"{term(name).label} stays")
         return f"Over the stated tolerances: {'; '.join(said)}." if said else ""
 
     def _tails(self) -> dict[str, str]:
@@ -275,11 +280,14 @@ class Panel(anywidget.AnyWidget):
             raise TermError(f"{name[:60]!r} is not a control of this panel")
         try:
             quantity = term(name).read(text, unit=term(name).unit(self.system))
+            if said := plausible.fault(quantity, name):
+                raise QuantityError(f"{quantity.text[:48]!r} {said}")
         except QuantityError as reason:
             raise QuantityError(f"{term(name).label}: {reason}") from None
         self._tolerances.pop(name, None)
         if quantity.tolerance:
             self._tolerances[name] = quantity.tolerance
+        self._typed[name] = quantity
         self._set({**self.values, name: quantity.value})
 
     def reset(self) -> None:
@@ -316,14 +324,21 @@ class Panel(anywidget.AnyWidget):
         self._say(difference="Written to the record. The record as it was is kept beside it.", may_write=False)
 
     def _changed(self) -> dict[str, str]:
-        """Controls that differ from what was stated, as text in the person's unit, by term."""
+        """Controls that differ from what was stated, as text by term: as it was typed, or else in the person's unit."""
         changed = {}
         for name in self.pane.controls:
             stated, tolerance = self._stated[name], self._tolerances.get(name, 0.0)
             value = float(self.values[name])
             if stated is None or stated.value != value or stated.tolerance != tolerance:
-                unit = term(name).unit(self.system)
-                changed[name] = as_written(value, unit) + (
+                typed, unit = self._typed.get(name), term(name).unit(self.system)
+                if (
+                    typed
+                    and (typed.value, typed.tolerance) == (value, tolerance)
+                    and _reads_as(name, typed.text, value)
+                ):
+                    changed[name] = typed.text
+                    continue
+                changed[name] = as_written(name, value, unit) + (
                     f" ± {difference(name, tolerance, unit)}" if tolerance else ""
                 )
         return changed
@@ -334,10 +349,18 @@ class Panel(anywidget.AnyWidget):
         )
 
 
-def as_written(value: float, unit: str) -> str:
+def as_written(name: str, value: float, unit: str) -> str:
     """A value as it goes into a record: a fraction of an inch where it is one, enough decimals where it is not."""
     text = shown(value, unit)
-    return decimal(value, unit, 8) if "(" in text or from_unit(float(to_unit(value, unit)), unit) != value else text
+    return text if _reads_as(name, text, value) else decimal(value, unit, 8)
+
+
+def _reads_as(name: str, text: str, value: float) -> bool:
+    """Whether a record that has this text has that value."""
+    try:
+        return math.isclose(term(name).read(text).value, value, rel_tol=1e-9)
+    except QuantityError:
+        return False
 
 
 def _needed(pane: Pane) -> list[str]:
@@ -419,5 +442,6 @@ def _working(work: Work) -> str:
         first = len(lines) - len(work.results)
         names = [escape(term(name).label) for name in work.results]
         named = zip(names, lines[first:], strict=True)
-        lines[first:] = [f"<div class='radonwork-named'><span>{name}</span>{line}</div>" for name, line in named]
+        results = "".join(f"<div class='radonwork-named'><span>{name}</span>{line}</div>" for name, line in named)
+        lines[first:] = [f"<div class='radonwork-results'>{results}</div>"]
     return f"<div class='radonwork-work'><p>{escape(work.statement.title)}</p>{''.join(lines)}</div>"

@@ -1,5 +1,6 @@
 """The start page: the house in section, the eleven parts of the job and how far each has come, and where to go."""
 
+import shlex
 from html import escape
 from pathlib import Path
 from typing import Any
@@ -7,11 +8,10 @@ from typing import Any
 from radonwork.drawings.catalogue import Picture, picture
 from radonwork.drawings.section import house_section
 from radonwork.house.calculations import calculations
-from radonwork.house.job import topics
 from radonwork.house.progress import Progress, progress
 from radonwork.house.record import RecordError, read_house
 from radonwork.report import pieces
-from radonwork.workbook.pages import EXAMPLE, Shown, find_record, links
+from radonwork.workbook.pages import EXAMPLE, Shown, find_record, links, title_of
 
 
 class Start:
@@ -66,11 +66,22 @@ class Start:
 
     def missing(self) -> Shown:
         """What the record does not state yet, and what it is wanted for."""
-        found = [(field, one.topic.title) for one in self.calculations for field in one.missing.values()]
+        found = list(
+            dict.fromkeys((field, one.topic.title) for one in self.calculations for field in one.missing.values())
+        )
         if not found:
             return Shown("<p>Nothing that the topics built so far need is missing.</p>", "Nothing is missing.")
         items = "".join(f"<li><code>{escape(field)}</code>, for: {escape(title)}</li>" for field, title in found)
         return Shown(f"<ul>{items}</ul>", "\n".join(f"missing: {field}, for: {title}" for field, title in found))
+
+    def report(self) -> Shown:
+        """The command that writes the report of this house."""
+        said = (
+            "In a terminal (File, New, Terminal opens one in this folder), {} (or .pdf in the place of .html) writes the "
+            "calculations of this house as one file to print and hand over."
+        )
+        command = f"radonwork report {shlex.quote(self.path.name)} -o {shlex.quote(f'{self.path.stem}.html')}"
+        return Shown(f"<p>{said.format(f'<code>{escape(command)}</code>')}</p>", said.format(command))
 
     def links(self) -> Shown:
         """Where to begin."""
@@ -78,8 +89,7 @@ class Start:
 
 
 def _row(one: Progress) -> str:
-    titles = {topic.workbook: topic.title for topic in reversed(topics().values())}  # the first of a workbook's topics
-    where = "<br>".join(f"<a href='{name}.ipynb'>{escape(titles[name])}</a>" for name in one.workbooks)
+    where = "<br>".join(f"<a href='{name}.ipynb'>{escape(title_of(name))}</a>" for name in one.workbooks)
     state = f"<strong>{escape(one.state)}</strong><br>{escape(one.detail)}"
     return (
         f"<tr><td>{one.part.number} {escape(one.part.name)}</td><td>{escape(one.part.question)}</td>"

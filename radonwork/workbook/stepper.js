@@ -5,9 +5,13 @@ function render({ model, el }) {
   const section = document.createElement("section");
   section.className = "radonwork-stepper";
   section.setAttribute("aria-label", title);
-  const heading = document.createElement("h4");
+  const heading = document.createElement("h3");
   heading.textContent = title;
-  const list = document.createElement("ol");
+  const list = document.createElement("ol"); // a long line is read by moving along it, with the keys too
+  list.tabIndex = 0;
+  list.setAttribute("aria-label", "Lines of the derivation");
+  list.setAttribute("data-lm-suppress-shortcuts", "true");
+  list.addEventListener("keydown", (event) => event.stopPropagation());
   const items = steps.map(({ html, premise }) => {
     const item = document.createElement("li");
     item.innerHTML = html;

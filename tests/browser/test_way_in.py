@@ -39,6 +39,7 @@ def test_a_workbook_from_a_stranger_is_not_run_before_it_is_read(
     (lab.folder / "stranger.ipynb").write_text(json.dumps(stranger))
     workbook = open_workbook("stranger.ipynb")
     workbook.node.locator(".jp-Notebook-ExecutionIndicator[data-status=idle]").wait_for()
+    workbook.page.get_by_text("nothing in it has been run").first.wait_for()  # and it says what to do
     assert workbook.node.get_attribute("aria-busy") is None
     assert not (lab.folder / "ran").exists()
 

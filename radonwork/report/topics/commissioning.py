@@ -42,7 +42,7 @@ def the_list(calculation: Calculation) -> tuple[Block, ...]:
         )
         rows.append(
             (
-                (Strong(item), f" {_asked(rules)}"),
+                (Strong(item), f": {_asked(rules)}"),
                 (_on(entry.on if entry else None),),
                 (entry.by or "" if entry else "",),
                 (Strong(found, _TONES.get(found, "")), said),
