@@ -377,7 +377,7 @@ def test_what_is_refused_is_told_in_plain_words_too() -> None:
     for stated, beyond in (
         ("10.1 pCi/L", "150 pCi/L"),
         ("9.1 pCi/L", "150 pCi/L"),
-        ("-5 degF", "-200 degF"),
+        ("-5 degF", "-60 degF"),
         ("6 in", "3 in"),
     ):
         assert f'"{stated}"' in text

@@ -177,7 +177,7 @@ def test_what_would_settle_it_is_told() -> None:
 
 def folder_with(tmp_path: Path, days: np.ndarray, values: np.ndarray) -> Path:
     lines = ["date;radon (Bq/m3)"]
-    lines += [f"{np.datetime64('2025-01-01') + int(d)};{v:.1f}" for d, v in zip(days, values, strict=True)]
+    lines += [f"{np.datetime64('2025-01-01') + np.timedelta64(int(d), 'D')};{v:.1f}" for d, v in zip(days, values, strict=True)]
     (tmp_path / "m.csv").write_text("\n".join(lines))
     return tmp_path
 
