@@ -126,6 +126,16 @@ def test_a_tolerance_that_is_typed_shows_what_it_does_to_the_result() -> None:
     assert panel.spread == ""
 
 
+def test_an_answer_to_what_was_typed_speaks_of_nothing_else() -> None:
+    page = Page(book("pipes").panel())
+    answer = page.sends(typed="small_bore", text="2 in ± 0.01 in")
+    assert set(answer["values"]) == {"small_bore"}
+    assert answer["tails"] == {"small_bore": " ± 0.01 in"}
+    assert page.sends(typed="small_bore", text="2 in")["tails"] == {"small_bore": ""}
+    assert page.sends(typed="small_bore", text="two")["values"] == {}
+    assert set(page.sends(reset=True)["values"]) == set(page.panel.values)
+
+
 def test_reset_brings_the_record_back() -> None:
     panel = book("pipes").panel()
     before = repr(panel)

@@ -257,7 +257,12 @@ function render({ model, el }) {
   model.on("change:face", kernelSpoke);
   model.on("change:judged_times", judged);
   model.on("msg:custom", (message) => {
-    if (message.values) { values = { ...message.values }; tails = { ...message.tails }; paint(); }
+    // What was moved while the kernel read something else stays, and the kernel, which may have heard of it too early or
+    // too late, is told what stands here now.
+    values = { ...values, ...message.values };
+    tails = { ...tails, ...message.tails };
+    paint();
+    tell();
     if (message.fault !== undefined) fault.textContent = message.fault;
     if (message.difference !== undefined) { difference.textContent = message.difference; write.disabled = !message.may_write; }
   });

@@ -271,8 +271,11 @@ class Panel(anywidget.AnyWidget):
         except Exception as error:
             self._say(fault=f"This could not be done: {error}")
 
-    def _say(self, **parts: Any) -> None:
-        self.send({"values": dict(self.values), "tails": self._tails(), **parts})
+    def _say(self, *terms: str, **parts: Any) -> None:
+        """Tell the page, with the values of `terms` and no others: it may have moved another control meanwhile."""
+        tails = self._tails()
+        values = {name: self.values[name] for name in terms}
+        self.send({"values": values, "tails": {name: tails.get(name, "") for name in terms}, **parts})
 
     def type(self, name: str, text: str) -> None:
         """Set a term as a person writes it, tolerance and all; raises QuantityError with the term's name in front."""
@@ -294,7 +297,7 @@ class Panel(anywidget.AnyWidget):
         """Every control back to what the record states."""
         self._tolerances = {name: q.tolerance for name, q in self._stated.items() if q and q.tolerance}
         self._set({name: quantity.value for name, quantity in self._stated.items() if quantity})
-        self._say(fault="", difference="", may_write=False)
+        self._say(*self.values, fault="", difference="", may_write=False)
 
     def _set(self, values: dict[str, float]) -> None:
         self.tails = self._tails()
@@ -304,7 +307,7 @@ class Panel(anywidget.AnyWidget):
 
     def _type(self, name: str, text: str) -> None:
         self.type(name, text)
-        self._say(fault=self.face.get("fault", ""))
+        self._say(name, fault=self.face.get("fault", ""))
 
     def _compare(self) -> None:
         changed = self._changed()

@@ -229,6 +229,29 @@ def test_escape_gives_up_what_was_being_typed(roof: Workbook, panel: Locator) ->
     assert field.input_value() == before
 
 
+def test_what_is_moved_while_something_typed_is_being_read_stays(
+    roof: Workbook, panel: Locator, same: Callable[[], Panel]
+) -> None:
+    field, angle = field_beside(panel, slider(panel, "deck_thickness")), slider(panel, "roof_angle")
+    angle.evaluate(  # one straight after the other, with no time for an answer between them
+        """(angle, field) => {
+            field.value = "3/4 in ± 1/16 in";
+            field.dispatchEvent(new Event("change"));
+            angle.value = "20";
+            angle.dispatchEvent(new Event("input"));
+        }""",
+        field.element_handle(),
+    )
+    wanted = same()
+    wanted.type("deck_thickness", "3/4 in ± 1/16 in")
+    wanted.type("roof_angle", "20 deg")
+    assert becomes(partial(result, panel), wanted.face["text"]), result(panel)
+    assert becomes(partial(spread, panel), wanted.spread), spread(panel)
+    assert until(lambda: settled(panel))
+    assert (field.input_value(), angle.input_value()) == ("3/4 in ± 1/16 in", "20")
+    assert "Roof angle is 20°" in str(panel.locator(".radonwork-findings").text_content())
+
+
 def test_the_findings_follow_what_is_typed(roof: Workbook, panel: Locator) -> None:
     findings = panel.locator(".radonwork-findings")
     before = findings.inner_html()
