@@ -95,7 +95,7 @@ _WHOLE = "(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)"
 _DECIMAL = re.compile(rf"(?:{_WHOLE}(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{{1,2}}(?![0-9]))?")
 _FRACTION = re.compile(rf"(?:({_WHOLE})(?:- ?| +))?([0-9]+) ?/ ?([0-9]+)(?![0-9.,/])")
 _FEET = re.compile(r" *([^0-9]*?) *-? *(?=\.?[0-9])")
-_RISE_AND_RUN = re.compile(r"(.+?)(?: ?([/:]) ?| +in +)([0-9]+(?:\.[0-9]+)?)")
+_RISE_AND_RUN = re.compile(r"(.+?)(?: ?([/:]) ?|(?: +|-)(?:in|on)(?: +|-))([0-9]+(?:\.[0-9]+)?)")
 _RISEN = ("angle", "pitch", "slope", "ratio")
 _PLUS_MINUS = re.compile(r" *(?:±|\+/-|\+-) *")
 
@@ -242,7 +242,7 @@ def _spelling(text: str) -> str:
     """A unit's spelling in plain form, one for each way to write powers, products and quotients: 1/h, m3, Bq/(m2 s)."""
     text = re.sub(r"\bper\b", "/", text.translate(_PLAIN_UNIT))
     text = re.sub(r"(?<=[A-Za-z])\^(?=-?[1-3])", "", text)
-    text = re.sub(r"(?<=[A-Za-z])(?:\.|-(?=[A-Za-z]))", " ", text)
+    text = re.sub(r"(?<=[A-Za-z])\.|(?<=[A-Za-z23])-(?=[A-Za-z°])", " ", text)
     text = re.sub(r"(?:°|\bdeg(?:ree)?s?) *(?=[CF]\b)", "deg", text)
     text = re.sub(r" *([/()]) *", r"\1", " ".join(text.split()))
     if not _WORD.fullmatch(text):

@@ -51,6 +51,7 @@ PINT = {
     "Btu": "Btu_it",
     "L": "liter",
     "MMBtu": "(1000000*Btu_it)",
+    "bend": "turn",
     "cent": "US_cent",
     "cfm": "(foot^3/minute)",
     "d": "day",
@@ -58,12 +59,14 @@ PINT = {
     "degC": "delta_degC",
     "degF": "delta_degF",
     "gal": "gallon",
+    "gr": "grain",
     "h": "hour",
     "in": "inch",
     "inHg": "inch_Hg",
     "inWC": "inch_H2O",
     "kBtu": "(1000*Btu_it)",
     "lb": "pound",
+    "mi": "mile",
     "mil": "thou",
     "mmHg": "(meter_Hg/1000)",
     "psf": "(force_pound/foot^2)",
@@ -98,7 +101,7 @@ def in_pint(unit: str) -> str:
 def test_every_factor_is_exactly_that_of_pint(registry: pint.UnitRegistry, dimension: str, unit: str) -> None:
     expected = (Fraction(1) * registry.parse_expression(in_pint(unit))).to_base_units()
     assert dict(expected.dimensionality) == {PINT_BASE[b]: n for b, n in DIMENSIONS[dimension].base.items()}
-    tolerance = Fraction(1, 10**20) if unit == "deg" else 0  # pi is written to 20 decimals
+    tolerance = Fraction(1, 10**20) if unit in ("deg", "bend") else 0  # pi is written to 20 decimals
     assert abs(DIMENSIONS[dimension].units[unit].factor / expected.magnitude - 1) <= tolerance
 
 
@@ -141,6 +144,8 @@ def test_fixed_points_of_temperature() -> None:
         ("d", 8.64e4),
         ("mmHg", 1.333224e2),
         ("mmH2O", 9.80665),
+        ("mi", 1.609344e3),
+        ("torr", 1.333224e2),
         ("psf", 4.788026e1),
         ("atm", 1.01325e5),
         ("bar", 1e5),
@@ -379,6 +384,31 @@ WAYS = [
     ("permeability", "darcy", "darcies"),
     ("permeability", "cm2", "cm^2", "cm²"),
     ("time", "week", "weeks", "wk"),
+    ("temperature", "degC", "°C", "deg C", "Celsius", "degrees Celsius"),
+    ("temperature", "degF", "Fahrenheit", "degrees Fahrenheit"),
+    ("area", "ft2", "sf", "SF"),
+    ("volume", "ft3", "cf"),
+    ("length", "um", "µm", "micron", "microns"),
+    ("length", "mi", "mile", "miles"),
+    ("velocity", "mph", "mi/h", "miles per hour"),
+    ("humidity", "gr/lb", "grains/lb", "grains per pound", "grain/lb"),
+    ("humidity", "", "kg/kg", "lb/lb", "lb per lb"),
+    ("humidity", "g/kg", "g per kg", "g kg-1"),
+    ("volume_flow", "mL/min", "mL per minute", "ml/min", "cm³/min"),
+    ("pressure", "inWC", "iwc", "IWG", '"WG', '" W.C.', "″ WC", '" H2O'),
+    ("pressure", "inHg", "in. Hg", '" Hg', '"Hg', "inches of mercury"),
+    ("pressure", "hPa", "mbar", "mb"),
+    ("pressure_gradient", "inWC/100 ft", "in. w.g./100 ft", "in. w.c. per 100 ft", "inches of water per 100 ft"),
+    ("flow_resistance", "inWC/cfm", "in. w.c./cfm", "in. wg per cfm"),
+    ("transmissivity", "cfm/inWC", "cfm/in. w.c.", "cfm per inch of water"),
+    ("transmissivity", "L/(s Pa)", "L/s Pa", "L/s/Pa"),
+    ("viscosity", "lb/(ft h)", "lbm/(ft·h)", "lb/ft h", "lb/ft/hr"),
+    ("conductivity", "Btu/(h ft degF)", "Btu/h ft °F", "Btu/hr-ft-F"),
+    ("conductivity", "Btu in/(h ft2 degF)", "Btu·in/(h·ft²·°F)", "Btu in/h ft2 F"),
+    ("surface_conductance", "Btu/(h ft2 degF)", "Btu/h ft2 F", "Btu/hr-ft²-°F"),
+    ("radon_flux", "pCi/(m2 s)", "pCi/m2 s", "pCi m-2 s-1"),
+    ("decay_product_energy", "WL", "wl", "working level", "working levels"),
+    ("exposure", "WLM", "wlm", "working level months", "working-level months"),
 ]
 
 
@@ -411,6 +441,8 @@ def test_feet_with_an_inch_after_a_hyphen_are_no_inch_per_foot() -> None:
         ("4/12", 1 / 3, "%"),
         ("12/12", 1.0, "%"),
         ("18 in 12", 1.5, "%"),
+        ("7 on 12", 7 / 12, "%"),
+        ("7-in-12", 7 / 12, "%"),
         ("4:12", 1 / 3, "%"),
         ("4 in/ft", 1 / 3, "in/ft"),
         ("33 %", 0.33, "%"),
@@ -419,6 +451,14 @@ def test_feet_with_an_inch_after_a_hyphen_are_no_inch_per_foot() -> None:
 def test_a_pitch_below_one_may_be_a_bare_ratio(text: str, value: float, unit: str) -> None:
     quantity = read(text, "pitch")
     assert (quantity.value, quantity.unit) == (value, unit)
+
+
+# The drainage fittings are named by the share of the circle: a quarter, a sixth, an eighth, a sixteenth bend.
+@pytest.mark.parametrize(
+    ("text", "degrees"), [("1/4 bend", 90), ("1/6 bend", 60), ("1/8 bend", 45), ("1/16 bend", 22.5)]
+)
+def test_a_fitting_is_an_angle_by_its_share_of_the_circle(text: str, degrees: float) -> None:
+    assert read(text, "angle").value == pytest.approx(math.radians(degrees), rel=1e-15)
 
 
 @pytest.mark.parametrize("text", ["1", "4", "18.5", "1-1/2"])
@@ -636,7 +676,7 @@ def test_feet_inches_and_sixteenths_read_the_same_however_written(
         ("3 in ± 4 in", "length", "has a tolerance that reaches below zero"),
         ("55 degF ± 2 %", "temperature", "has a tolerance in percent; write a difference, such as ± 2 degF"),
         ("40 ± 5 %", "ratio", "gives a unit to its tolerance alone"),
-        ("7/12 ± 1/12", "angle", "has a tolerance without a unit; write it in deg or rad"),
+        ("7/12 ± 1/12", "angle", "has a tolerance without a unit; write it in deg, rad or bend"),
     ],
 )
 def test_what_cannot_be_read_is_refused_in_one_plain_line(text: str, dimension: str, says: str) -> None:
