@@ -4,6 +4,7 @@ import numpy as np
 import pint
 import pytest
 
+from radonwork.cli import main
 from radonwork.engine.case import cases
 from radonwork.engine.formula import RangeError
 from radonwork.formulas import energy, fan
@@ -67,3 +68,17 @@ def test_more_than_all_of_the_exhaust_is_refused_in_one_line() -> None:
     with pytest.raises(RangeError, match="house air share is 120 %") as refused:
         energy.house_air_flow(air_flow=0.03, house_air_share=1.2)
     assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("name", "given"),
+    [
+        ("heating_cost", ["heating_heat=100 therm", "heating_efficiency=80", "heating_price=1.20 USD/therm"]),
+        ("cooling_cost", ["cooling_heat=100 therm", "cooling_performance=13", "energy_price=0.15 USD/kWh"]),
+    ],
+)
+def test_a_percentage_without_its_sign_and_a_seasonal_figure_in_other_units_are_refused(
+    name: str, given: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["work", name, *given]) == 2
+    assert "this holds from 0" in capsys.readouterr().err

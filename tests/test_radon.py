@@ -278,6 +278,11 @@ def test_mean_and_difference_of_two_results_are_those_of_the_standard_library() 
         assert (high > 2 * low) == (apart > 2 / 3)
 
 
+def test_a_higher_result_below_the_lower_one_is_refused() -> None:
+    with pytest.raises(RangeError, match="the higher result is no less than the lower"):
+        radon_tests.pair_ratio(pair_high=111.0, pair_low=148.0)
+
+
 @pytest.mark.parametrize(
     ("measured", "reported"),
     [

@@ -10,6 +10,7 @@ from radonwork.engine.sources import Source
 
 _DEGREE_DAYS = Source(kind="derived", place="warmth of the house's air, added up over a season")
 _PRICE = Source(kind="derived", place="energy bought times its price")
+_MOST = ("0 %", "1000 %")  # common practice, no source: heat pumps stay below
 
 
 @formula("house_air_flow", Source(kind="derived", place="the definition of the share"), house_air_share=("0", "1"))
@@ -41,15 +42,22 @@ def cooling_heat(house_air_flow, air_density, cooling_degree_days, air_specific_
     return house_air_flow * air_density * air_specific_heat * cooling_degree_days
 
 
-@formula("heating_cost", _PRICE)
+@formula("heating_cost", _PRICE, heating_efficiency=_MOST)
 def heating_cost(heating_heat, heating_efficiency, heating_price):
-    """Cost of heating the air that takes the place of the house's."""
+    """Cost of heating the air that takes the place of the house's.
+
+    Assumes that no heating gives more than ten times what is bought for it: an 80 without its percent sign is no efficiency.
+    """
     return heating_heat / heating_efficiency * heating_price
 
 
-@formula("cooling_cost", _PRICE)
+@formula("cooling_cost", _PRICE, cooling_performance=_MOST)
 def cooling_cost(cooling_heat, cooling_performance, energy_price):
-    """Cost of cooling the air that takes the place of the house's, by electricity."""
+    """Cost of cooling the air that takes the place of the house's, by electricity.
+
+    Assumes a performance that is heat over energy in one unit, and that no cooling takes out more than ten times what it
+    uses. A label's seasonal figure in Btu per watt-hour is 3.412 times as large.
+    """
     return cooling_heat / cooling_performance * energy_price
 
 

@@ -33,7 +33,11 @@ def pair_high(first_result, second_result):
     return Max(first_result, second_result)
 
 
-@formula("pair_ratio", Source("epa-402-r-92-003", "3.2.2.3"))
+@formula(
+    "pair_ratio",
+    Source("epa-402-r-92-003", "3.2.2.3"),
+    when={"the higher result is no less than the lower": lambda pair_high, pair_low: pair_high >= pair_low},
+)
 def pair_ratio(pair_high, pair_low):
     """Higher of two results over the lower."""
     return pair_high / pair_low
