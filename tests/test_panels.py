@@ -197,6 +197,26 @@ def test_what_cannot_be_is_refused_with_what_is_usual(key: str, number: int) -> 
         assert panel.values == before
 
 
+def test_what_the_record_does_not_state_is_said_to_be_taken(tmp_path: Path) -> None:
+    assert book("roof").panel(1).spec["taken"] == ""
+    record = tmp_path / "house.toml"
+    record.write_text('[house]\nname = "Mine"\n[roof]\npitch = "6/12"\n')
+    taken = book("roof", record).panel(1).spec["taken"]
+    assert taken.startswith(
+        "No field of the record, or one left empty, so only taken to begin with: pipe outside diameter"
+    )
+    assert "roof angle" not in taken
+
+
+def test_a_record_too_short_for_its_own_panel_gets_no_example_twice(tmp_path: Path) -> None:
+    record = tmp_path / "house.toml"
+    record.write_text('[house]\nname = "Mine"\n')
+    for key in ("air", "change"):
+        assert "does not state enough" in repr(book(key, record).panel(1))
+        assert book(key, record).panel(2).face["fault"] == ""
+    assert book("suction", record).panel(1).face["fault"].count("foundation.outline") == 1
+
+
 def test_a_number_that_stands_for_a_kind_says_what_it_means() -> None:
     controls = {one["term"]: one["stands_for"] for one in book("framing").panel(2).spec["controls"]}
     assert controls == {"stud_kind": True, "member_depth": False, "hole_diameter": False, "hole_offset": False}

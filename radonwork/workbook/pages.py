@@ -113,9 +113,16 @@ class Book:
         lines = [*self.faults, topic.question, topic.stands, topic.says, topic.governs, *topic.cautions]
         return Shown(html, "\n".join([*lines, f"House: {self.house.name}"]))
 
-    def panel(self, number: int = 1) -> Panel:
-        """The topic's panel (its first, or the one of that number), at the house's own values."""
-        pane = panes(self.topic.key, self.house)[number - 1]
+    def panel(self, number: int = 1) -> Panel | Shown:
+        """The topic's panel (its first, or the one of that number), at the house's own values.
+
+        Where the first is of the house itself, and the record does not state enough for it, a line says so.
+        """
+        made = panes(self.topic.key, self.house)
+        pane = made[number - 1]
+        if number == 1 and pane in made[1:]:
+            said = "The record does not state enough for a panel of this house yet; the workbook's other panel is an example."
+            return Shown(f"<p>{said}</p>", said)
         facts, _ = stated(self.house, self.topic.key, (*pane.controls, *pane.sheet.takes))
         # What the topic's own sheet works out for this house stands where the record states nothing.
         found = {name: Quantity(value, "", 0.0, "") for name, value in self.calculation.run.values.items()}
@@ -218,6 +225,7 @@ def links(name: str) -> Shown:
     names = sorted(path.stem for path in WORKBOOKS.glob("*.ipynb"))
     at = names.index(name) if name in names else 0
     before, after = names[at - 1] if at else None, names[at + 1] if at + 1 < len(names) else None
+    before = None if before == names[0] else before  # which is named for itself
     wanted = [("Previous", before), ("Start page", names[0] if names else None), ("Next", after)]
     there = [(words, target) for words, target in wanted if target and target != name]
     html = " · ".join(

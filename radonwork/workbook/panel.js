@@ -237,7 +237,7 @@ function render({ model, el }) {
   if (spec.record) buttons.append(button("Show what would change in the record", { compare: true }), write);
 
   const panel = element("section", { class: "radonwork-panel", "aria-label": spec.title },
-    element("h3", {}, spec.title), element("div", { class: "radonwork-controls" }, ...rows), fault, figure, result, spread, equations, findings, buttons, difference);
+    element("h3", {}, spec.title), element("div", { class: "radonwork-controls" }, ...rows), element("p", { class: "radonwork-taken" }, spec.taken), fault, figure, result, spread, equations, findings, buttons, difference);
   el.replaceChildren(panel);
 
   const kernelSpoke = () => {

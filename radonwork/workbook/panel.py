@@ -118,8 +118,12 @@ class Panel(anywidget.AnyWidget):
             script = f"const program = {program.javascript};\nconst faultsOf = {program.faults};\n"
         else:
             script = "const program = null, faultsOf = null;\n"
+        taken = [term(name).label for name in pane.controls if name not in stated]
         spec = {
             "title": pane.title,
+            "taken": f"No field of the record, or one left empty, so only taken to begin with: {', '.join(taken)}."
+            if taken
+            else "",
             "record": record is not None,
             "controls": [self._control(name) for name in pane.controls],
             "units": _units(pane, templates, system),
@@ -215,7 +219,7 @@ class Panel(anywidget.AnyWidget):
 
     def _face(self) -> dict[str, Any]:
         run = self.run(exact=True)
-        refused = " ".join(run.refused.values())
+        refused = "; ".join(dict.fromkeys(run.refused.values()))  # one reason may hold for several statements
         values = {**self.values, **run.values}
         face = {"fault": refused, "text": "No result for these values."}
         if refused:
