@@ -51,7 +51,8 @@ class Unit:
 class Dimension:
     """A kind of quantity: its phrase ("a length"), examples, SI base exponents, units by name and by every spelling.
 
-    `refused` holds spellings in use that name no one size, and why.
+    `refused` holds spellings in use that name no one size, and why; `bare` what a number from 1 up without a unit may
+    mean and what to write, where it is not read.
     """
 
     name: str
@@ -61,6 +62,7 @@ class Dimension:
     units: dict[str, Unit]
     spellings: dict[str, Unit]
     refused: dict[str, str]
+    bare: str = ""
 
     @property
     def wanted(self) -> str:
@@ -137,8 +139,8 @@ def _read(text: str, want: Dimension, unit: str | None, negative: bool) -> Quant
             raise QuantityError("gives a unit to its tolerance alone; write both with a unit or both without")
         own = _unit(named or ("" if percent_of_value else margin_unit), want, unit)
         value = (number + own.zero) * own.factor
-        if want.name == "pitch" and own.name == "" and abs(value) >= 1:
-            raise QuantityError("has no unit and may be so many in 12, percent or degrees; write 4/12, 33 % or 4 in/ft")
+        if want.bare and own.name == "" and abs(value) >= 1:
+            raise QuantityError(f"has no unit and {want.bare}")
 
     if percent_of_value and want.name == "temperature":
         raise QuantityError("has a tolerance in percent; write a difference, such as ± 2 degF")
@@ -355,7 +357,7 @@ def _dimension(name: str, row: dict[str, Any]) -> Dimension:
     units = {u: Unit(u, _quotient(r["is"]), _quotient(r.get("zero", "0"))) for u, r in row["units"].items()}
     spellings = {_spelling(s): units[u] for u, r in row["units"].items() for s in [u, *r.get("also", [])]}
     refused = {_spelling(s): one["says"] for one in row.get("refused", []) for s in one["written"]}
-    return Dimension(name, row["phrase"], row["such_as"], row["base"], units, spellings, refused)
+    return Dimension(name, row["phrase"], row["such_as"], row["base"], units, spellings, refused, row.get("bare", ""))
 
 
 DIMENSIONS = {name: _dimension(name, row) for name, row in _TABLE.items()}

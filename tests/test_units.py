@@ -28,8 +28,8 @@ from radonwork.units import (
 
 untimed = settings(deadline=None)  # a busy machine is not a failure
 UNITS = [(d.name, u) for d in DIMENSIONS.values() for u in d.units]
-# A count is whole, and a pitch without a unit below one.
-MULTIPLICATIVE = [(d, u) for d, u in UNITS if d not in ("temperature", "count") and (d, u) != ("pitch", "")]
+# A count is whole, and a pitch or a humidity ratio without a unit below one.
+MULTIPLICATIVE = [(d, u) for d, u in UNITS if d not in ("temperature", "count") and (u or not DIMENSIONS[d].bare)]
 
 
 def refusal(text: str, dimension: str, **how: object) -> str:
@@ -392,7 +392,7 @@ WAYS = [
     ("length", "mi", "mile", "miles"),
     ("velocity", "mph", "mi/h", "miles per hour"),
     ("humidity", "gr/lb", "grains/lb", "grains per pound", "grain/lb"),
-    ("humidity", "", "kg/kg", "lb/lb", "lb per lb"),
+    ("humidity", "kg/kg", "lb/lb", "lb per lb"),
     ("humidity", "g/kg", "g per kg", "g kg-1"),
     ("volume_flow", "mL/min", "mL per minute", "ml/min", "cm³/min"),
     ("pressure", "inWC", "iwc", "IWG", '"WG', '" W.C.', "″ WC", '" H2O'),
@@ -451,6 +451,12 @@ def test_feet_with_an_inch_after_a_hyphen_are_no_inch_per_foot() -> None:
 def test_a_pitch_below_one_may_be_a_bare_ratio(text: str, value: float, unit: str) -> None:
     quantity = read(text, "pitch")
     assert (quantity.value, quantity.unit) == (value, unit)
+
+
+@pytest.mark.parametrize("text", ["9", "63", "1"])
+def test_a_humidity_ratio_of_one_or_more_without_a_unit_could_be_grams_or_grains(text: str) -> None:
+    assert "has no unit and may be grams or grains; write 9 g/kg or 63 gr/lb" in refusal(text, "humidity")
+    assert read("1.4 kg/kg", "humidity").value == 1.4  # of air near the boiling point
 
 
 # The drainage fittings are named by the share of the circle: a quarter, a sixth, an eighth, a sixteenth bend.

@@ -87,7 +87,7 @@ def fan_efficiency(air_power, fan_power):
     return air_power / fan_power
 
 
-@formula("yearly_energy", _ENERGY)
+@formula("yearly_energy", _ENERGY, running_time=("0 h", "8784 h"))  # a leap year
 def yearly_energy(fan_power, running_time="8760 h"):
     """Electrical energy of the fan in a year.
 
