@@ -146,7 +146,8 @@ function control(spec, units, id, moved, typed) {
     if (!typing) text.value = words; // what somebody is writing just now is left to them
     sent = null;
     text.dataset.shown = words;
-    text.size = Math.max(14, words.length); // a tolerance needs room
+    const size = Math.max(14, words.length); // a tolerance needs room
+    if (text.size !== size) text.size = size;
     range.setAttribute("aria-valuetext", words);
   };
   return { row, show };
