@@ -201,7 +201,7 @@ def test_every_calculation_shows_its_equation_numbers_result_source_and_assumpti
         for work in c.run.works:
             shown = pieces.work_html(work)
             title = escape(work.statement.title).replace("&#x27;", "&#39;")
-            start = report.html.index(f"{title}</h4>", report.html.index(f'id="{c.topic.key}"'))
+            start = report.html.index(f"{title}</h3>", report.html.index(f'id="{c.topic.key}-worked"'))
             there = report.html[start : report.html.index("</section>", start)]
             assert there.count("<mtable") == shown.count("<mtable")
             for equation in re.findall(r"<math display=.*?</math>", shown, flags=re.DOTALL):
@@ -232,14 +232,40 @@ def test_every_verdict_is_said_in_words_beside_its_rule(report: Report) -> None:
             assert _run_together(finding.reason)[1:] in report.pdf_text  # its first letter is a capital there
 
 
-def test_the_first_page_of_the_pdf_is_the_summary_of_verdicts(us_report: Report) -> None:
-    first = _run_together(us_report.reader.pages[0].extract_text())
-    for finding in us_report.findings[:5]:
-        if finding.verdict != "does not apply":
-            assert _run_together(finding.requirement.text + finding.verdict) in first or (
-                _run_together(finding.requirement.text) in first and _run_together(finding.verdict) in first
-            )
+def test_the_first_page_of_the_pdf_tells_the_design_and_the_second_begins_with_what_is_not_met(report: Report) -> None:
+    first, second = (_run_together(report.reader.pages[n].extract_text()) for n in (0, 1))
     assert _run_together("do not replace codes, permits or licensed trades") in first
+    assert [
+        words for words in ("Prepared by", "Reviewed by", "Signature", "Date") if _run_together(words) not in first
+    ] == []
+    for c in report.calculations:
+        assert [name for name in c.topic.shows if _run_together(term(name).label)[1:] not in first] == []
+        for work in c.run.works:
+            assert [
+                name
+                for name in set(c.topic.shows) & set(work.results)
+                if _run_together(contents.result(work, name)[0]) not in first
+            ] == []
+    assert second.startswith(_run_together("What is not met, and what cannot be judged"))
+    broken = [f.requirement.text for f in report.findings if f.verdict == "not met"]
+    opened = report.html[report.html.index('id="open"') : report.html.index('id="contents"')]
+    assert broken
+    assert [text for text in broken if text not in unescape(opened)] == []
+
+
+def test_what_a_topic_shows_on_the_first_page_is_a_result_of_its_sheet(report: Report) -> None:
+    for c in report.calculations:
+        gives = {name for statement in c.run.sheet.statements for name in statement.gives}
+        assert set(c.topic.shows) <= gives
+
+
+def test_every_result_of_a_topic_stands_in_its_section_with_the_place_where_it_is_worked(report: Report) -> None:
+    for number, c in enumerate(report.calculations, start=3):
+        here = report.html[report.html.index(f'id="{c.topic.key}"') :]
+        rows = re.findall(r"<td>([^<]*)</td><td>([^<]*)</td><td>(A\d+\.\d+)</td>", here[: here.index('id="house"')])
+        said = {tuple(unescape(cell) for cell in row) for row in rows}
+        for count, work in enumerate(c.run.works, start=1):
+            assert {(*contents.result(work, name), f"A{number}.{count}") for name in work.results} <= said
 
 
 def test_every_drawing_is_there_with_its_words_under_it(report: Report) -> None:

@@ -62,11 +62,15 @@ class Work:
             quantity = self.given[name]
             tail = f" ± {difference(name, quantity.tolerance, unit)}" if quantity.tolerance else ""
             return shown(quantity.value, unit) + tail
-        text = shown(self.results[name], unit)
-        if name in self.spread and not math.isclose(*self.spread[name]):
-            low, high = (decimal(value, unit, 4) for value in self.spread[name])
-            return f"{text}, {low} to {high} over the stated tolerances"
-        return text
+        between = self.between(name)
+        return shown(self.results[name], unit) + (f", {between} over the stated tolerances" if between else "")
+
+    def between(self, name: str) -> str:
+        """The least and the most of a result over the stated tolerances; empty where they do not move it."""
+        if name not in self.spread or math.isclose(*self.spread[name]):
+            return ""
+        low, high = (decimal(value, term(name).unit(self.system), 4) for value in self.spread[name])
+        return f"{low} to {high}"
 
     def steps(self, notation: Notation = TEXT) -> Iterator[str]:
         """The shown work, line by line: symbols, then numbers, then the result; one group for each equation."""

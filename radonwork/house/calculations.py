@@ -13,12 +13,6 @@ from radonwork.house.sheets import from_readings, sheet
 from radonwork.requirements.rules import Finding, judge, requirements_of
 from radonwork.units import Quantity, decimal
 
-_NOT_WRITTEN = {
-    "outlet_height", "opening_level_distance", "opening_sill", "opening_head", "neighbour_level_distance",
-    "neighbour_sill", "neighbour_head",
-}  # fmt: skip
-"""Terms that no field of the record supplies where the sheet of the house works them out."""
-
 
 @dataclass(frozen=True)
 class Calculation:
@@ -99,7 +93,8 @@ def _calculated(house: House, key: str, changed: Mapping[str, Quantity]) -> Calc
     words = house.words()
     # A rule about a quantity is not met by what was merely assumed of it.
     known = {name: value for name, value in run.values.items() if name not in {entry.term for entry in taken}}
-    because = {**scope.because(house), **_why_not(run)}
+    why = _why_not(run)
+    because = {**scope.because(house), **why}
     findings = tuple(
         judge(rule, known, words, run.samples, house.system, because) for rule in requirements_of(key)
     )  # fmt: skip
@@ -107,7 +102,8 @@ def _calculated(house: House, key: str, changed: Mapping[str, Quantity]) -> Calc
         from radonwork.house.cutting import with_cuts
 
         findings = with_cuts(findings, house, changed)
-    return Calculation(topics()[key], run, findings, _missing(house, run, findings), taken, house, flow)
+    absent = {} if _foreign(findings) else _missing(house, topics()[key], run, why)
+    return Calculation(topics()[key], run, findings, absent, taken, house, flow)
 
 
 def _without(worked: Sheet, changed: Mapping[str, Quantity]) -> Sheet:
@@ -130,16 +126,18 @@ def _why_not(run: Run) -> dict[str, str]:
     return why
 
 
-def _missing(house: House, run: Run, findings: tuple[Finding, ...]) -> dict[str, str]:
+def _foreign(findings: tuple[Finding, ...]) -> bool:
+    """Whether a topic does not concern this house at all, so that nothing is missing of it."""
+    return bool(findings) and all(finding.verdict == "does not apply" for finding in findings)
+
+
+def _missing(house: House, topic: Topic, run: Run, why: Mapping[str, str]) -> dict[str, str]:
     """The fields of the record that would supply terms; a route and a fan stand there as lists.
 
-    Nothing is missing of a topic that does not concern this house, nor a term that only a refused statement withholds.
+    A term that only a refused statement withholds (`why` tells) is not missing.
     """
-    if findings and all(finding.verdict == "does not apply" for finding in findings):
-        return {}
     # What the list of openings gives is there when a statement takes it; a height is worked out where there is a roof.
-    worked = {name for statement in run.sheet.statements for name in statement.gives} & _NOT_WRITTEN
-    why = _why_not(run)
+    worked = {name for statement in run.sheet.statements for name in statement.gives} & set(topic.works_out)
     absent = [name for names in run.missing.values() for name in names if name not in why and name not in worked]
     fields = house.missing(absent)
     if all(name in fields for name in absent):

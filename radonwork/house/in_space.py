@@ -213,7 +213,8 @@ class Way:
             found["pressure_length"] = sum(leg.length for leg in self._pressed())
         least: dict[str, Sequence[float]] = {
             "least_fall": [leg.slope for leg in self.legs if not leg.upright],
-            "turn_error": [-turn.error for turn in self.turns if turn.error is not None],
+            # The last digits of an angle between two directions are rounding, and no turn.
+            "turn_error": [-round(turn.error, 12) for turn in self.turns if turn.error is not None],
             "clear_distance": [distance for _, _, distance in self.distances],
             "route_bay_room": [room for _, _, room in self.rooms],
             "pipe_gap": [gap for _, _, gap in self.gaps],

@@ -23,7 +23,9 @@ class Part:
 class Topic:
     """One question of the job that is worked with formulas.
 
-    `instead` maps a term of its sheet to the fact of the house that stands for it here, where the house states that.
+    `instead` maps a term of its sheet to the fact of the house that stands for it here, where the house states that;
+    `shows` are the results that stand on the first page of a report; `works_out` are results that its sheet takes from lists
+    of the record, so that no single field would supply them.
     """
 
     key: str
@@ -36,6 +38,16 @@ class Topic:
     governs: str
     cautions: tuple[str, ...]
     instead: Mapping[str, str] = field(default_factory=dict)
+    shows: tuple[str, ...] = ()
+    works_out: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class OnFirstPage:
+    """The `fields` of one section of the record that the first page of a report tells."""
+
+    section: str
+    fields: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -62,7 +74,15 @@ def parts() -> tuple[Part, ...]:
 @cache
 def topics() -> dict[str, Topic]:
     """The topics built so far, by key, in the order of the job."""
-    return {row["key"]: Topic(**(row | {"cautions": tuple(row["cautions"])})) for row in _job()["topic"]}
+    lists = ("cautions", "shows", "works_out")
+    rows = (row | {name: tuple(row.get(name, ())) for name in lists} for row in _job()["topic"])
+    return {row["key"]: Topic(**row) for row in rows}
+
+
+@cache
+def first_page() -> tuple[OnFirstPage, ...]:
+    """What the first page of a report tells of the record, in order."""
+    return tuple(OnFirstPage(row["section"], tuple(row["fields"])) for row in _job()["first_page"])
 
 
 @cache

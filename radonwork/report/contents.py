@@ -27,7 +27,7 @@ from radonwork.report.blocks import (
     words,
 )
 from radonwork.requirements.rules import Finding, Requirement
-from radonwork.units import Quantity, decimal, unit_label
+from radonwork.units import Quantity, decimal, shown, unit_label
 
 # ---------------------------------------------------------------- one evaluation
 
@@ -87,6 +87,20 @@ def _given(done: Work, name: str, assumed: bool) -> tuple[Words, ...]:
     return (Maths(symbol(name)),), (done.shown(name),), (entry.meaning,), (origin,)
 
 
+BETWEEN = "Least to most over the stated tolerances"
+"""The heading over the second of what `result` gives."""
+
+
+def result(done: Work, name: str) -> tuple[str, str]:
+    """One result, and between which values the stated tolerances move it."""
+    return shown(done.results[name], term(name).unit(done.system)), done.between(name)
+
+
+def named(name: str) -> Words:
+    """A quantity by its name and its symbol."""
+    return (f"{capital(term(name).label)} ", Maths(symbol(name)))
+
+
 def _constants(statement: Statement) -> Mapping[str, Quantity]:
     return statement.defaults if isinstance(statement, Formula | Solver) else {}
 
@@ -114,6 +128,17 @@ def _holds(done: Work) -> Iterator[str]:
 
 def works(calculation: Calculation) -> tuple[Block, ...]:
     """Every evaluation of a topic, in the order worked; what was assumed stands before them."""
+    return (*taken(calculation), *worked(calculation))
+
+
+def worked(calculation: Calculation) -> tuple[Section, ...]:
+    """Every evaluation of a topic, in the order worked."""
+    names = [entry.term for entry in calculation.assumed]
+    return tuple(work(done, names) for done in calculation.run.works)
+
+
+def taken(calculation: Calculation) -> tuple[Block, ...]:
+    """What a topic took without the record stating it: which flow of air, and the values assumed."""
     blocks: list[Block] = [Para((calculation.flow,))] if calculation.flow else []
     if calculation.assumed:
         rows = tuple(
@@ -126,8 +151,6 @@ def works(calculation: Calculation) -> tuple[Block, ...]:
         )
         head = ("Quantity", "Value taken", "Because")
         blocks.append(Table("Taken where the record states nothing", head, rows, (4, 2, 6)))
-    taken = [entry.term for entry in calculation.assumed]
-    blocks += [work(done, taken) for done in calculation.run.works]
     return tuple(blocks)
 
 
@@ -338,7 +361,11 @@ __all__ = [
     "findings",
     "glossary",
     "missing",
+    "named",
+    "result",
     "sources",
+    "taken",
     "work",
+    "worked",
     "works",
 ]

@@ -1,23 +1,22 @@
 """The whole report of one house, as blocks: what the record states, what was worked, what was found, what is missing."""
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import date
-from typing import Any
 
 from radonwork import __version__
 from radonwork.drawings.catalogue import Picture, Undrawn
 from radonwork.engine.case import cases
-from radonwork.glossary import System, plain
+from radonwork.engine.sheet import Run
+from radonwork.glossary import System
 from radonwork.house.calculations import Calculation
 from radonwork.house.job import parts
 from radonwork.house.record import House
-from radonwork.house.record import Section as RecordSection
 from radonwork.report import contents
-from radonwork.report.blocks import Block, Document, Figure, Items, Para, Section, Strong, Table, Words, capital
+from radonwork.report.blocks import Block, Document, Figure, Items, Para, Section, Strong, Table, Words
+from radonwork.report.first_page import every_verdict, opening
+from radonwork.report.recorded import stated
 from radonwork.report.told import told
-from radonwork.units import Quantity
 
 Pictures = Mapping[str, Sequence[Picture | Undrawn]]
 
@@ -29,120 +28,41 @@ _LIMITS = (
 
 
 def document(house: House, calculations: Sequence[Calculation], pictures: Pictures) -> Document:
-    """The report of `house` from its calculations, with the pictures of each topic by its key."""
+    """The report of `house` from its calculations, with the pictures of each topic by its key.
+
+    What is read through stands first; every calculation stands in an appendix, under the number of its topic.
+    """
     numbered = list(enumerate(calculations, start=3))
-    sections = [
-        Section("1. The house as its record states it", tuple(_stated(house)), "house"),
-        Section("2. The job and what this report covers", _covered(calculations), "job"),
-        *(_topic(number, c, pictures.get(c.topic.key, ())) for number, c in numbered),
-    ]
+    numbers = {c.topic.key: str(number) for number, c in numbered}
     worked = {work.statement.name for c in calculations for work in c.run.works}
     checks = [case for case in cases() if case.of in worked]
     cited = [work.statement.source.key for c in calculations for work in c.run.works]
     cited += [finding.requirement.source.key for c in calculations for finding in c.findings]
     cited += [case.source.key for case in checks]
     used = [name for c in calculations for name in _terms(c)]
-    closing = [
+    closing: list[tuple[str, str, Iterable[Block]]] = [
+        ("The house as its record states it", "house", stated(house)),
+        ("Every verdict, but for rules that do not apply", "verdicts", every_verdict(calculations, numbers)),
         ("Checks against published values", "checks", contents.agreement(checks)),
         ("Works cited", "works", (_CITED, *contents.sources(cited))),
         ("Symbols", "symbols", (contents.glossary(used, house.system),)),
-        ("How to read this report", "reading", _reading(house.system)),
-        ("Prepared and reviewed", "signatures", _signatures()),
     ]
-    sections += [
-        Section(f"{number}. {title}", blocks, key)
-        for number, (title, key, blocks) in enumerate(closing, start=3 + len(calculations))
+    sections = [
+        Section("1. How to read this report", _reading(house.system), "reading"),
+        Section("2. The job and what this report covers", _covered(calculations), "job"),
+        *(_topic(number, c, pictures.get(c.topic.key, ())) for number, c in numbered),
+        *(
+            Section(f"{number}. {title}", tuple(blocks), key)
+            for number, (title, key, blocks) in enumerate(closing, start=3 + len(calculations))
+        ),
+        *(_worked(number, c) for number, c in numbered if c.run.works),
     ]
     return Document(
         title=f"Radon mitigation calculations: {house.name}",
         subtitle=f"Worked from the record of the house with radonwork {__version__}",
-        opening=(Para((Strong("What this is not. "), _LIMITS), "caution"), *_summary(house, calculations)),
+        opening=(Para((Strong("What this is not. "), _LIMITS), "caution"), *opening(house, calculations, numbers)),
         sections=tuple(sections),
     )
-
-
-# ---------------------------------------------------------------- first page
-
-
-def _summary(house: House, calculations: Sequence[Calculation]) -> Iterator[Block]:
-    found = [(c, finding) for c in calculations for finding in c.findings]
-    counts = [
-        f"{verdict} {sum(finding.verdict == verdict for _, finding in found)}"
-        for verdict in ("met", "not met", "cannot be judged", "does not apply")
-    ]
-    absent = sum(len(c.run.missing) + len(c.run.refused) for c in calculations)
-    done = sum(len(c.run.works) for c in calculations)
-    rest = f" {absent} could not be worked; each topic says why." if absent else ""
-    counted = f"Of {len(found)} rules: {', '.join(counts)}. {done} calculations were worked.{rest}"
-    rows = tuple(
-        ((finding.requirement.text,), (c.topic.title,), (contents.verdict(finding),), (_margin(finding, house.system),))
-        for c, finding in found
-        if finding.verdict != "does not apply"
-    )
-    head = ("Rule", "Topic", "Verdict", "Margin, or why it cannot be judged")
-    blocks: list[Block] = [Para((counted,))]
-    if rows:
-        blocks.append(Table("Verdicts, leaving out rules that do not apply", head, rows, (6, 4, 2, 5), "findings"))
-    yield Section("Summary of findings", tuple(blocks), "summary")
-
-
-def _margin(finding: Any, system: System) -> str:
-    if finding.verdict == "cannot be judged":
-        return str(finding.reason)
-    said = finding.margin_text(system).removeprefix("margin ")
-    return f"{said}; the verdict changes within them" if finding.holds_over_tolerance is False else said
-
-
-# ---------------------------------------------------------------- the record
-
-
-def _stated(house: House) -> Iterator[Block]:
-    yield Para(
-        (
-            "Every fact below stands in the record as written here. What is not stated is not assumed unless a topic says so.",
-        )
-    )
-    for name in type(house).model_fields:
-        value = getattr(house, name)
-        title = capital(plain(name))
-        if isinstance(value, tuple):
-            if value:
-                yield _entries(title, value)
-        elif rows := tuple(((label,), (text,)) for label, text in _facts("", value)):
-            yield Table(title, (), rows, (1, 2), "record")
-
-
-def _entries(title: str, entries: Sequence[RecordSection]) -> Table:
-    """A list of the record, one row an entry, with a column for every field that any of them states."""
-    facts = [dict(_facts("", entry)) for entry in entries]
-    columns = list(dict.fromkeys(label for entry in facts for label in entry))
-    rows = tuple(
-        ((f"{count}",), *((entry.get(label, ""),) for label in columns)) for count, entry in enumerate(facts, start=1)
-    )
-    return Table(title, ("", *columns), rows, (1, *(4 for _ in columns)), "record")
-
-
-def _facts(label: str, value: object) -> Iterator[tuple[str, str]]:
-    if isinstance(value, RecordSection):
-        for name in type(value).model_fields:
-            inner = plain(name)
-            yield from _facts(f"{label}, {inner}" if label else inner, getattr(value, name))
-    elif isinstance(value, tuple) and any(isinstance(entry, RecordSection) for entry in value):
-        for count, entry in enumerate(value, start=1):
-            yield from _facts(f"{label} {count}".strip(), entry)
-    elif isinstance(value, tuple):
-        if value:
-            yield label, "; ".join(_written(entry) for entry in value)
-    elif value is not None:
-        yield label, _written(value)
-
-
-def _written(value: object) -> str:
-    if isinstance(value, Quantity):
-        return value.text
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return value.isoformat() if isinstance(value, date) else str(value)
 
 
 # ---------------------------------------------------------------- the job and its topics
@@ -176,11 +96,6 @@ def _state(calculation: Calculation) -> str:
 
 def _topic(number: int, calculation: Calculation, pictures: Sequence[Picture | Undrawn]) -> Section:
     topic, run = calculation.topic, calculation.run
-    works = [
-        replace(block, title=f"{number}.{count} {block.title}")
-        for count, block in enumerate((b for b in contents.works(calculation) if isinstance(b, Section)), start=1)
-    ]
-    taken = [block for block in contents.works(calculation) if not isinstance(block, Section)]
     figures = tuple(
         Figure(picture.title, _own_ids(picture.svg, f"{topic.key}-{count}"), picture.description)
         if isinstance(picture, Picture)
@@ -203,12 +118,44 @@ def _topic(number: int, calculation: Calculation, pictures: Sequence[Picture | U
     for piece in told(topic.key):
         if said := piece.blocks(calculation):
             blocks.append(Section(piece.title, said))
-    if works or taken:
-        blocks.append(Section("Calculations", (*taken, *works)))
+    if results := (*contents.taken(calculation), *_results(number, run)):
+        blocks.append(Section("Results", results))
     blocks.append(
         Section("What is missing", lacking or (Para(("Nothing: every calculation of this topic was worked.",)),))
     )
-    return Section(f"{number}. {topic.title}", tuple(blocks), topic.key, "topic")
+    return Section(f"{number}. {topic.title}", tuple(map(_said_once, blocks)), topic.key, "topic")
+
+
+def _said_once(block: Block) -> Block:
+    """A section whose tables do not say its heading again."""
+    if not isinstance(block, Section):
+        return block
+    inner = tuple(
+        replace(one, caption="") if isinstance(one, Table) and one.caption == block.title else one
+        for one in block.blocks
+    )
+    return replace(block, blocks=inner)
+
+
+def _results(number: int, run: Run) -> Iterator[Block]:
+    """Every result with the place in the appendix where it is worked."""
+    rows: list[tuple[Words, ...]] = [
+        (contents.named(name), *((text,) for text in contents.result(done, name)), (f"A{number}.{count}",))
+        for count, done in enumerate(run.works, start=1)
+        for name in done.results
+    ]
+    if rows:
+        yield Table("", ("Result", "Value", contents.BETWEEN, "Worked in"), tuple(rows), (5, 4, 5, 2))
+
+
+def _worked(number: int, calculation: Calculation) -> Section:
+    """The calculations of a topic, for the appendix."""
+    works = (
+        replace(block, title=f"A{number}.{count} {block.title}")
+        for count, block in enumerate(contents.worked(calculation), start=1)
+    )
+    key = f"{calculation.topic.key}-worked"
+    return Section(f"A{number}. Calculations: {calculation.topic.title}", tuple(works), key, "topic")
 
 
 def _own_ids(svg: str, prefix: str) -> str:
@@ -240,11 +187,18 @@ def _reading(system: System) -> tuple[Block, ...]:
         "its unit, then the result; turning one unit into another is part of the sum. Temperatures are shown in degrees and "
         "worked from absolute zero.",
         "Tolerances. A value written as a ± b lies between a - b and a + b. Tolerances are carried through every calculation by "
-        "points spread over all stated ranges, corners included; the least and largest result are given.",
+        "points spread over all stated ranges; the least and largest result are given. Where few quantities of a topic have "
+        "one, every corner is among the points; where many do, a sentence that takes all of them at their ends at once goes "
+        "a little further.",
+        "Figures that differ between sections. Some quantities are worked in two ways on purpose: the flow from the soil by "
+        "the layer that fits the test holes and by pipe and fan, the mean without the fan by the days before it alone and by "
+        "all days with the fan off and on. Each section says what it rests on.",
         "Verdicts. Met and not met compare the value with the limit at the stated value; where the stated tolerances change "
         "the verdict, it says so. Cannot be judged: a fact is missing, or the limit is known only from memory. Does not apply: "
         "the rule is for other houses. Missing is never met.",
         "Margins. A positive margin is the distance inside a limit, a negative one the distance outside.",
+        "Calculations. Each topic lists its results; the equations, inputs, sources and assumptions behind them stand in the "
+        "appendix, where A5.3 is the third calculation of section 5.",
         "Sources. Each names the work and the place in it. “Derived” means that the equation follows from the premises named. "
         "Where a work was not read itself, that is said.",
         "Characters. A PDF holds Latin, Greek, Cyrillic, Arabic and Hebrew letters and many signs; any other character of the "
@@ -258,10 +212,3 @@ def _led(text: str) -> Para:
     """A sentence whose first word or words are strong."""
     lead, _, rest = text.partition(". ")
     return Para((Strong(f"{lead}. "), rest))
-
-
-def _signatures() -> tuple[Block, ...]:
-    blank: Words = ("",)
-    rows = tuple(((role,), blank, blank, blank) for role in ("Prepared by", "Reviewed by"))
-    head = ("", "Name and licence or qualification", "Signature", "Date")
-    return (Para((_LIMITS,)), Table("To be filled in by hand", head, rows, (2, 5, 4, 2), "signatures"))
