@@ -1,6 +1,7 @@
 """The records of the invented houses with one thing changed: every field and section, at odds with what stood there."""
 
 import json
+import math
 from collections.abc import Iterator
 from copy import deepcopy
 from dataclasses import dataclass
@@ -8,18 +9,21 @@ from datetime import date
 from functools import cache
 from typing import Any
 
-from radonwork.drawings.catalogue import pictures
+from radonwork.drawings.catalogue import drawings
 from radonwork.drawings.charts import charts
 from radonwork.files import DATA
+from radonwork.glossary import term
 from radonwork.house.calculations import calculations
 from radonwork.house.proving import due
 from radonwork.house.record import parse_house, parse_toml
 from radonwork.house.way import route_remarks
+from radonwork.report.checked import lines
 from radonwork.report.document import document
 from radonwork.units import DIMENSIONS, Quantity, QuantityError, read
 
 HOUSES = DATA / "houses"
 REMOVED = object()
+_ROUNDING = 1e-12  # what the difference of two equal numbers may leave, in SI
 Place = tuple[str | int, ...]
 
 
@@ -62,12 +66,20 @@ def changes() -> list[Change]:
 
 
 def work_through(text: str) -> None:
-    """The house of a record's text as check and report work it, all but the file. Raises RecordError for a faulty one."""
+    """The house of a record's text as check and report work it, all but the file. Raises RecordError for a faulty one.
+
+    Every value found is a number, and none is below zero whose quantity has no such values.
+    """
     house = parse_house(text, "house.toml", HOUSES)
     found = calculations(house)
+    for one in found:
+        for name, value in one.run.values.items():
+            assert math.isfinite(value), name
+            assert term(name).signed or value > -_ROUNDING, f"{name} is {value}"
+    assert list(lines(house, found))
     due(house)
     route_remarks(house)
-    document(house, found, {c.topic.key: [*pictures(c), *charts(c)] for c in found})
+    document(house, found, {c.topic.key: [*drawings(c), *charts(c)] for c in found})
 
 
 @cache
