@@ -19,6 +19,7 @@ from radonwork.requirements.rules import requirements_of
 from radonwork.units import decimal
 from radonwork.workbook import book
 from radonwork.workbook.panes import panes
+from tests.small_records import verdicts
 
 HOUSES = DATA / "houses"
 ALDER, KESTREL = HOUSES / "alder-court.toml", HOUSES / "kestrel-lane.toml"
@@ -33,10 +34,6 @@ def alder() -> Calculation:
 @pytest.fixture(scope="module")
 def kestrel() -> Calculation:
     return calculate(read_house(KESTREL), "balance")
-
-
-def verdicts(found: Calculation) -> dict[str, str]:
-    return {finding.requirement.name: finding.verdict for finding in found.findings}
 
 
 def house(text: str) -> House:

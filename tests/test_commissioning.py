@@ -3,7 +3,6 @@
 import re
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 import pandas as pd
 import pytest
@@ -14,39 +13,19 @@ from radonwork.engine.sources import Source
 from radonwork.files import DATA
 from radonwork.house import proving
 from radonwork.house.calculations import Calculation, calculate
-from radonwork.house.record import House, RecordError, parse_house, read_house
+from radonwork.house.record import House, read_house
 from radonwork.report.markup import html
 from radonwork.report.topics import commissioning as told
 from radonwork.requirements.rules import Requirement, Stated, judge, requirements_of
 from radonwork.workbook import book
+from tests.small_records import of, read, refused, verdicts
 
 HOUSES = DATA / "houses"
 DAY = 86400.0
 
 
-def of(text: str) -> House:
-    return parse_house(text, "house.toml")
-
-
 def calculated(text: str) -> Calculation:
     return calculate(of(text), "commissioning")
-
-
-def read(blocks: Any) -> str:
-    """Blocks as plain text on one line."""
-    return " ".join(re.sub("<[^>]+>", "", html(blocks).replace("</", " </")).split())
-
-
-def refused(text: str) -> str:
-    with pytest.raises(RecordError) as fault:
-        of(text)
-    (line,) = fault.value.lines
-    assert "\n" not in line
-    return line
-
-
-def verdicts(found: Calculation) -> dict[str, str]:
-    return {finding.requirement.name: finding.verdict for finding in found.findings}
 
 
 def item(name: str, found: str = "in order", on: str = "2026-03-14") -> str:

@@ -26,6 +26,7 @@ from radonwork.report.blocks import Items, Para, Table
 from radonwork.report.told import told
 from radonwork.units import from_unit, read
 from radonwork.workbook import book
+from tests.small_records import changed, verdicts
 
 HOUSES = DATA / "houses"
 ALDER, KESTREL = HOUSES / "alder-court.toml", HOUSES / "kestrel-lane.toml"
@@ -48,12 +49,6 @@ def cuts(house: House) -> CutList:
     return found
 
 
-def changed(path: Path, old: str, new: str) -> House:
-    text = path.read_text()
-    assert old in text
-    return parse_house(text.replace(old, new), path.name)
-
-
 def of(text: str) -> House:
     """A house with a main pipe of 3 in and what `text` adds."""
     return parse_house(f'[run.pipe]\nnominal = "3"\nschedule = 40\n{text}', "small.toml")
@@ -68,10 +63,6 @@ def faults(text: str) -> str:
 
 def pieces(*lines: str) -> str:
     return "".join(f"[[run.piece]]\n{line}\n" for line in lines)
-
-
-def verdicts(found: Calculation) -> dict[str, str]:
-    return {finding.requirement.name: finding.verdict for finding in found.findings}
 
 
 # ---------------------------------------------------------------- the two houses

@@ -20,6 +20,7 @@ from radonwork.requirements.rules import requirements_of
 from radonwork.units import decimal
 from radonwork.workbook import book
 from radonwork.workbook.panel import Panel
+from tests.small_records import verdicts
 
 ALDER, KESTREL = DATA / "houses" / "alder-court.toml", DATA / "houses" / "kestrel-lane.toml"
 PCI = 37.0
@@ -34,10 +35,6 @@ def alder() -> Calculation:
 @pytest.fixture(scope="module")
 def kestrel() -> Calculation:
     return calculate(read_house(KESTREL), "tests")
-
-
-def verdicts(found: Calculation) -> dict[str, str]:
-    return {finding.requirement.name: finding.verdict for finding in found.findings}
 
 
 def piece(name: str, path: Path = ALDER) -> str:

@@ -3,7 +3,6 @@
 import math
 import re
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -13,47 +12,27 @@ from radonwork.drawings.catalogue import pictures
 from radonwork.files import DATA
 from radonwork.house.calculations import Calculation, calculate
 from radonwork.house.long_run import further, long_run, no_fewer
-from radonwork.house.record import House, RecordError, parse_house, read_house
+from radonwork.house.record import parse_house, read_house
 from radonwork.house.watched import file_remarks
-from radonwork.report.markup import html
 from radonwork.report.topics import year as told
 from radonwork.solvers.quoted_band import spread_of
 from radonwork.workbook import book
 from radonwork.workbook.launch import new_folder
 from tests import make_series
+from tests.small_records import of, read, refused, verdicts
 
 HOUSES = DATA / "houses"
 PCI = 37.0
 LEVEL = '[house]\nlevel = "USA"\n'
 
 
-def of(text: str, folder: Path | None = None) -> House:
-    return parse_house(text, "house.toml", folder)
-
-
 def calculated(text: str, folder: Path | None = None) -> Calculation:
     return calculate(of(text, folder), "year")
-
-
-def read(blocks: Any) -> str:
-    return " ".join(re.sub("<[^>]+>", "", html(blocks).replace("</", " </")).split())
-
-
-def refused(text: str) -> str:
-    with pytest.raises(RecordError) as fault:
-        of(text)
-    (line,) = fault.value.lines
-    assert "\n" not in line
-    return line
 
 
 def radon_test(reading: str, start: str = "", end: str = "", kind: str = "short-term", place: str = "basement") -> str:
     dates = f"start = {start}\nend = {end}\n" if start else ""
     return f'[[test]]\nkind = "{kind}"\nconcentration = "{reading}"\nplace = "{place}"\n{dates}'
-
-
-def verdicts(found: Calculation) -> dict[str, str]:
-    return {finding.requirement.name: finding.verdict for finding in found.findings}
 
 
 # ---------------------------------------------------------------- tests alone
@@ -177,7 +156,10 @@ def test_what_would_settle_it_is_told() -> None:
 
 def folder_with(tmp_path: Path, days: np.ndarray, values: np.ndarray) -> Path:
     lines = ["date;radon (Bq/m3)"]
-    lines += [f"{np.datetime64('2025-01-01') + np.timedelta64(int(d), 'D')};{v:.1f}" for d, v in zip(days, values, strict=True)]
+    lines += [
+        f"{np.datetime64('2025-01-01') + np.timedelta64(int(d), 'D')};{v:.1f}"
+        for d, v in zip(days, values, strict=True)
+    ]
     (tmp_path / "m.csv").write_text("\n".join(lines))
     return tmp_path
 

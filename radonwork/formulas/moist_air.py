@@ -113,6 +113,14 @@ def moist_air_density(
     )
 
 
+def _saturating(air, bulb, saturated, air_heat, vapour_heat, bulb_heat, change_heat, ice_point):
+    """The balance of heat at a bulb whose wick is wet, or frozen, for the water vapour in the air."""
+    wet, warmth = bulb - ice_point, air - ice_point
+    return ((change_heat - (bulb_heat - vapour_heat) * wet) * saturated - air_heat * (air - bulb)) / (
+        change_heat + vapour_heat * warmth - bulb_heat * wet
+    )
+
+
 _NO_WARMER = {
     "the wet bulb is no warmer than the air": lambda wet_bulb_temperature, air_temperature: (
         wet_bulb_temperature <= air_temperature
@@ -148,11 +156,10 @@ def wet_bulb_humidity_ratio(
     Assumes that the wet thermometer stands at the temperature of adiabatic saturation; its saturated humidity ratio is
     that at the wet bulb temperature.
     """
-    wet, warmth = wet_bulb_temperature - ice_point, air_temperature - ice_point
-    return (
-        (latent_heat - (water_specific_heat - vapour_specific_heat) * wet) * saturated_humidity_ratio
-        - air_specific_heat * (air_temperature - wet_bulb_temperature)
-    ) / (latent_heat + vapour_specific_heat * warmth - water_specific_heat * wet)
+    return _saturating(
+        air_temperature, wet_bulb_temperature, saturated_humidity_ratio, air_specific_heat, vapour_specific_heat,
+        water_specific_heat, latent_heat, ice_point,
+    )  # fmt: skip
 
 
 @formula(
@@ -183,11 +190,10 @@ def ice_bulb_humidity_ratio(
     Assumes that the frozen thermometer stands at the temperature of adiabatic saturation over ice; its saturated humidity
     ratio is that over ice at its temperature.
     """
-    wet, warmth = wet_bulb_temperature - ice_point, air_temperature - ice_point
-    return (
-        (sublimation_heat - (ice_specific_heat - vapour_specific_heat) * wet) * saturated_humidity_ratio
-        - air_specific_heat * (air_temperature - wet_bulb_temperature)
-    ) / (sublimation_heat + vapour_specific_heat * warmth - ice_specific_heat * wet)
+    return _saturating(
+        air_temperature, wet_bulb_temperature, saturated_humidity_ratio, air_specific_heat, vapour_specific_heat,
+        ice_specific_heat, sublimation_heat, ice_point,
+    )  # fmt: skip
 
 
 # ---------------------------------------------------------------- what air is like
