@@ -14,7 +14,7 @@ from radonwork.house.job import parts
 from radonwork.house.record import House
 from radonwork.report import contents
 from radonwork.report.blocks import Block, Document, Figure, Items, Para, Section, Strong, Table, Words
-from radonwork.report.first_page import every_verdict, opening
+from radonwork.report.first_page import opening, verdicts
 from radonwork.report.recorded import stated
 from radonwork.report.told import told
 
@@ -34,6 +34,7 @@ def document(house: House, calculations: Sequence[Calculation], pictures: Pictur
     """
     numbered = list(enumerate(calculations, start=3))
     numbers = {c.topic.key: str(number) for number, c in numbered}
+    appended = [(number, c) for number, c in numbered if c.run.works]
     worked = {work.statement.name for c in calculations for work in c.run.works}
     checks = [case for case in cases() if case.of in worked]
     cited = [work.statement.source.key for c in calculations for work in c.run.works]
@@ -42,7 +43,7 @@ def document(house: House, calculations: Sequence[Calculation], pictures: Pictur
     used = [name for c in calculations for name in _terms(c)]
     closing: list[tuple[str, str, Iterable[Block]]] = [
         ("The house as its record states it", "house", stated(house)),
-        ("Every verdict, but for rules that do not apply", "verdicts", every_verdict(calculations, numbers)),
+        ("What is met", "met", (verdicts(calculations, numbers, ["met"]),)),
         ("Checks against published values", "checks", contents.agreement(checks)),
         ("Works cited", "works", (_CITED, *contents.sources(cited))),
         ("Symbols", "symbols", (contents.glossary(used, house.system),)),
@@ -55,7 +56,7 @@ def document(house: House, calculations: Sequence[Calculation], pictures: Pictur
             Section(f"{number}. {title}", tuple(blocks), key)
             for number, (title, key, blocks) in enumerate(closing, start=3 + len(calculations))
         ),
-        *(_worked(number, c) for number, c in numbered if c.run.works),
+        *(_worked(number, c, first=count == 0) for count, (number, c) in enumerate(appended)),
     ]
     return Document(
         title=f"Radon mitigation calculations: {house.name}",
@@ -148,14 +149,14 @@ def _results(number: int, run: Run) -> Iterator[Block]:
         yield Table("", ("Result", "Value", contents.BETWEEN, "Worked in"), tuple(rows), (5, 4, 5, 2))
 
 
-def _worked(number: int, calculation: Calculation) -> Section:
-    """The calculations of a topic, for the appendix."""
+def _worked(number: int, calculation: Calculation, first: bool) -> Section:
+    """The calculations of a topic, for the appendix, whose `first` section begins a page."""
     works = (
         replace(block, title=f"A{number}.{count} {block.title}")
         for count, block in enumerate(contents.worked(calculation), start=1)
     )
     key = f"{calculation.topic.key}-worked"
-    return Section(f"A{number}. Calculations: {calculation.topic.title}", tuple(works), key, "topic")
+    return Section(f"A{number}. Calculations: {calculation.topic.title}", tuple(works), key, "topic" if first else "")
 
 
 def _own_ids(svg: str, prefix: str) -> str:

@@ -26,16 +26,11 @@ def opening(house: House, calculations: Sequence[Calculation], numbers: Mapping[
         Section("The design on one page", page, "summary"),
         Section(
             "What is not met, and what cannot be judged",
-            (_verdicts(calculations, numbers, VERDICTS[:2]),),
+            (verdicts(calculations, numbers, VERDICTS[:2]),),
             "open",
             "topic",
         ),
     )
-
-
-def every_verdict(calculations: Sequence[Calculation], numbers: Mapping[str, str]) -> tuple[Block, ...]:
-    """All verdicts side by side, but for rules that do not apply."""
-    return (_verdicts(calculations, numbers, VERDICTS[:3]),)
 
 
 def _counted(calculations: Sequence[Calculation]) -> Para:
@@ -43,8 +38,8 @@ def _counted(calculations: Sequence[Calculation]) -> Para:
     absent = sum(len(c.run.missing) + len(c.run.refused) for c in calculations)
     done = sum(len(c.run.works) for c in calculations)
     rest = f" {absent} could not be worked; each topic says why." if absent else ""
-    verdicts = ", ".join(f"{verdict} {count[verdict]}" for verdict in VERDICTS)
-    return Para((f"Of {count.total()} rules: {verdicts}. {done} calculations were worked.{rest}",))
+    found = ", ".join(f"{verdict} {count[verdict]}" for verdict in VERDICTS)
+    return Para((f"Of {count.total()} rules: {found}. {done} calculations were worked.{rest}",))
 
 
 def _system(house: House) -> Table:
@@ -72,7 +67,7 @@ def _figures(calculations: Sequence[Calculation], numbers: Mapping[str, str]) ->
             rows.append((contents.named(name), (value,), (between,), (judged,), (numbers[c.topic.key],)))
     if rows:
         head = ("Key figure", "Value", contents.BETWEEN, "Rules about it", "Section")
-        yield Table("Key figures as worked", head, tuple(rows), (7, 6, 8, 7, 2))
+        yield Table("Key figures as worked", head, tuple(rows), (7, 6, 8, 6, 3))
 
 
 def _judged(name: str, findings: Sequence[Finding]) -> str:
@@ -81,7 +76,8 @@ def _judged(name: str, findings: Sequence[Finding]) -> str:
     return ", ".join(f"{count[verdict]} {verdict}" for verdict in VERDICTS[:3] if count[verdict]) or "none"
 
 
-def _verdicts(calculations: Sequence[Calculation], numbers: Mapping[str, str], wanted: Sequence[Verdict]) -> Block:
+def verdicts(calculations: Sequence[Calculation], numbers: Mapping[str, str], wanted: Sequence[Verdict]) -> Block:
+    """The rules of these verdicts side by side, with their margins."""
     rows = tuple(
         (
             (finding.requirement.text,),
@@ -97,7 +93,7 @@ def _verdicts(calculations: Sequence[Calculation], numbers: Mapping[str, str], w
     if not rows:
         return Para(("There is none.",))
     head = ("Rule", "Verdict", "Margin, or why it cannot be judged", "Section")
-    return Table("", head, rows, (8, 2, 6, 1), "findings")
+    return Table("", head, rows, (16, 4, 11, 3), "findings")
 
 
 def _margin(finding: Finding, system: System) -> str:
