@@ -20,11 +20,11 @@ from radonwork.house.fan_effect import Alarm, alarm_of, days_of
 from radonwork.house.monitor import day_number
 from radonwork.house.record import House, parse_house, read_house
 from radonwork.house.watched import LEFT_OUT, OFF, ON, transition
-from radonwork.report.markup import html
 from radonwork.report.topics import change as told
 from radonwork.workbook import book
 from tests import make_series
 from tests.recovering import resembling
+from tests.small_records import read, verdicts
 
 HOUSES = DATA / "houses"
 FIRST = date(2025, 1, 1)
@@ -49,14 +49,6 @@ def calculated(tmp_path: Path, values: np.ndarray, more: str = "") -> Calculatio
 
 def started(after: int) -> str:
     return f"fan_start = {FIRST + timedelta(days=after)}\n"
-
-
-def read(blocks: Any) -> str:
-    return " ".join(re.sub("<[^>]+>", "", html(blocks).replace("</", " </")).split())
-
-
-def verdicts(found: Calculation) -> dict[str, str]:
-    return {finding.requirement.name: finding.verdict for finding in found.findings}
 
 
 # ---------------------------------------------------------------- days and states
