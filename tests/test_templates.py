@@ -7,6 +7,7 @@ import io
 import math
 import re
 import xml.etree.ElementTree as ElementTree
+from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -30,11 +31,14 @@ PITCH = math.atan(7 / 12)
 
 
 @pytest.fixture(scope="module", params=["letter", "a4"])
-def printed(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[PaperName, Any]:
+def printed(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[tuple[PaperName, Any]]:
     """The PDF of one house on one paper, opened by a reader of PDF."""
     folder = tmp_path_factory.mktemp("cut") / "templates"
     assert main(["templates", str(ALDER), "-o", str(folder), "--paper", request.param]) == 0
-    return request.param, pdfplumber.open(folder / "templates.pdf")
+    with pdfplumber.open(folder / "templates.pdf") as document:
+        yield request.param, document
 
 
 def titled(document: Any, words: str) -> list[Any]:

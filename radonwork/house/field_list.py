@@ -8,7 +8,7 @@ from pydantic.fields import FieldInfo
 
 from radonwork.glossary import term
 from radonwork.house.faults import one_of
-from radonwork.house.fields import Place, declared
+from radonwork.house.fields import FittingName, Place, declared, fitting_names
 from radonwork.house.record import House, fields_of
 
 _WORDS: tuple[tuple[Any, str], ...] = (
@@ -19,6 +19,8 @@ _WORDS: tuple[tuple[Any, str], ...] = (
     (Place, 'a place, two lengths in square brackets: ["12 ft", "5 ft 6 in"]'),
     (Any, "a day or a moment, 2026-01-05 or 2026-01-05T09:00:00"),  # one type for both
 )
+_FITTING = get_args(FittingName)[1]
+"""What its type has beside that of text."""
 
 
 def field_lines(section: str = "") -> tuple[str, ...]:
@@ -37,6 +39,8 @@ def _takes(field: FieldInfo) -> str:
     choices = [choice for part in parts if get_origin(part) is Literal for choice in get_args(part)]
     if choices:
         return one_of([f'"{choice}"' for choice in choices])
+    if _FITTING in parts:
+        return f"a fitting by its name: {'; '.join(fitting_names())}"
     return next((said for kind, said in _WORDS if kind in parts), "text in quotes")
 
 

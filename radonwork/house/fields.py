@@ -117,15 +117,19 @@ _ELSEWHERE = {
 }
 
 
+def fitting_names() -> tuple[str, ...]:
+    """What a piece of one way may be called."""
+    return tuple(name for name, kind in _fittings().values() if kind not in _ELSEWHERE)
+
+
 def _fitting(value: object) -> object:
     """The fitting's name as the table has it; "90 deg" will do for "90°"."""
     if not isinstance(value, str):
         return value
     found = _fittings().get(_folded(value))
     if not found:
-        names = [name for name, kind in _fittings().values() if kind not in _ELSEWHERE]
         near = get_close_matches(_folded(value), _fittings(), n=1)
-        known = f"did you mean {_fittings()[near[0]][0]!r}?" if near else f"there are {'; '.join(names)}"
+        known = f"did you mean {_fittings()[near[0]][0]!r}?" if near else "radonwork fields run.piece names them all"
         raise ValueError(f"is no fitting of the table; {known}")
     if found[1] in _ELSEWHERE:
         raise ValueError(_ELSEWHERE[found[1]])
