@@ -79,7 +79,9 @@ def _parser() -> argparse.ArgumentParser:
     fields.add_argument("section", metavar="SECTION", nargs="?", default="", help="only those of it, such as test")
     listed = command("list", _list, "List formulas and solvers with their terms.")
     listed.add_argument("words", metavar="WORD", nargs="*", help="only those that speak of every word, nearest first")
-    work = command("work", _work, "Work one formula or solver and show the working.")
+    work = command(
+        "work", _work, "Work one formula or solver and show the working; a result given finds the term left out."
+    )
     work.add_argument("name", metavar="NAME", help="a name that `radonwork list` shows")
     work.add_argument("terms", metavar='term="value unit"', nargs="*")
     work.add_argument("--units", choices=("us", "metric"), default="us", help="the units to show; us if not said")
@@ -247,7 +249,8 @@ def _list(chosen: argparse.Namespace) -> int:
 def _work(chosen: argparse.Namespace) -> int:
     import difflib
 
-    from radonwork.engine.formula import NotSolvable, RangeError, TermError
+    from radonwork.engine.formula import RangeError, TermError
+    from radonwork.engine.searched import turned
     from radonwork.glossary import UnknownTerm, term
     from radonwork.units import QuantityError, to_unit
 
@@ -271,10 +274,10 @@ def _work(chosen: argparse.Namespace) -> int:
         except QuantityError as reason:
             raise CommandError(f"{name}: {reason}") from None
     try:
-        work = _asked(statement, given).work(chosen.units, **given)
+        work = turned(statement, given).work(chosen.units, **given)
     except RangeError as reason:
         raise CommandError(reason.told(chosen.units)) from None
-    except (TermError, NotSolvable) as reason:
+    except TermError as reason:
         raise CommandError(str(reason)) from None
     if not chosen.json:
         print(work.text())
@@ -290,19 +293,6 @@ def _work(chosen: argparse.Namespace) -> int:
     said = {"name": chosen.name, "given": in_units(inputs), "results": in_units(dict(work.results))}
     print(json.dumps(said, indent=1))
     return 0
-
-
-def _asked(statement: Any, given: dict[str, Any]) -> Any:
-    """The statement, or its rearranged form where the result is given and exactly one other term is not."""
-    absent = [name for name in statement.takes if name not in given and name not in statement.defaults]
-    if (
-        len(absent) == 1
-        and len(statement.gives) == 1
-        and statement.gives[0] in given
-        and hasattr(statement, "solved_for")
-    ):
-        return statement.solved_for(absent[0])
-    return statement
 
 
 if __name__ == "__main__":

@@ -32,6 +32,7 @@ from radonwork.engine.solver import SOLVERS, Solver, solver
 from radonwork.engine.sources import Source
 from radonwork.engine.work import Work
 from radonwork.formulas.bay import bay_width, cavity_margin, edge_distance, largest_outside_diameter
+from radonwork.formulas.fan import warm_air_density_ratio
 from radonwork.formulas.pipes import area_ratio, bore_area, bore_exponent, flow_ratio, loss_ratio, pipe_bore
 from radonwork.glossary import UnknownTerm, term
 from radonwork.units import Quantity, from_unit
@@ -665,6 +666,18 @@ def test_a_case_agrees_within_half_its_last_digit_and_no_further(published: str,
 def test_a_stated_tolerance_takes_the_place_of_the_last_digit(within: str, agrees: bool) -> None:
     (compared,) = case("3.04 in", {"bore": within}).compare()
     assert compared.agrees is agrees
+
+
+def test_the_tolerance_of_a_temperature_is_stated_in_kelvin_or_as_a_share() -> None:
+    boiling = replace(
+        case("3 in"), of=warm_air_density_ratio.name, published={"air_temperature": "40 degC"}, because="a test"
+    )
+    boiling = replace(boiling, given={"density_ratio": "1", "rated_temperature": "40.4 degC"})
+    for within, agrees in [("0.5 K", True), ("0.3 K", False), ("0.2 %", True)]:
+        (compared,) = replace(boiling, within={"air_temperature": within}).compare()
+        assert compared.agrees is agrees
+    with pytest.raises(ValueError, match="in K or as a share"):
+        replace(boiling, within={"air_temperature": "0.5 degC"}).compare()
 
 
 def test_ours_is_shown_in_the_unit_of_print() -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from radonwork.engine.formula import FORMULAS
+from radonwork.engine.searched import turned
 from radonwork.engine.solver import SOLVERS
 from radonwork.engine.sources import Source
 from radonwork.files import DATA
@@ -34,7 +35,10 @@ class Compared:
 
 @dataclass(frozen=True)
 class Case:
-    """`of` names a formula or solver; `given` and `published` are values as people write them, by glossary term."""
+    """`of` names a formula or solver; `given` and `published` are values as people write them, by glossary term.
+
+    Where a result is given, `published` is a term that it is worked for.
+    """
 
     name: str
     of: str
@@ -54,8 +58,8 @@ class Case:
 
     def compare(self) -> list[Compared]:
         """Work the case and set ours beside what was printed."""
-        statement = FORMULAS.get(self.of) or SOLVERS[self.of]
         values = {name: term(name).read(text).value for name, text in self.given.items()}
+        statement = turned(FORMULAS.get(self.of) or SOLVERS[self.of], values)
         found = statement(**values)
         results = found if isinstance(found, dict) else {statement.gives[0]: found}
         return [self._compared(name, text, float(results[name])) for name, text in self.published.items()]
@@ -68,8 +72,9 @@ class Case:
             if share:
                 tolerance = abs(published.value) * float(share[1]) / 100
             else:
-                tolerance = term(name).read(written).value
-                if term(name).dimension == "temperature":
+                allowed = term(name).read(written)
+                tolerance = allowed.value
+                if term(name).dimension == "temperature" and allowed.unit != "K":
                     raise ValueError(f"case {self.name}: write the tolerance of a temperature in K or as a share")
         else:
             tolerance = half_last_digit(text, published.unit)

@@ -6,7 +6,7 @@ into the formula it came from, and those count that give back what was given.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 
@@ -139,7 +139,7 @@ class Rearranged(Formula):
             at = int(np.argmax(above | below))
             given = float(np.broadcast_to(values[self.original.result], np.shape(answer)).flat[at])
             sides = " and ".join(["above"] * bool(above[at]) + ["below"] * bool(below[at]))
-            self._untold(given, [float(np.ravel(answer)[at])], f" gives it, and so do values {sides} it")
+            raise not_told(self, given, [float(np.ravel(answer)[at])], f" gives it, and so do values {sides} it")
 
     def _refuse(self, point: Mapping[str, float], found: list[float], right: list[float]) -> None:
         """Says in one line why the values at one place have no answer: several roots are right there, or none."""
@@ -147,30 +147,47 @@ class Rearranged(Formula):
             apart = [y for x, y in zip([-np.inf, *right[:-1]], right, strict=True) if y - x > _SAME * abs(y)]
             middle = {**point, self.result: (apart[0] + apart[-1]) / 2}
             between = ", and so do values between them" if self._gives_back(middle) else ""
-            self._untold(point[self.original.result], apart, f" give it{between}")
+            raise not_told(self, point[self.original.result], apart, f" give it{between}")
         for root in found:
             there = {**point, self.result: root}
             if np.isfinite(root) and self._gives_back(there):
                 check_range(self, self.result, root)
                 self.original.check_given({name: there[name] for name in self.original.takes})
-        raise RangeError(
-            lambda system: (
-                f"with these values no {term(self.result).label} is found that gives "
-                f"{_said(self.original.result, point[self.original.result], system)}"
-            ),
-            self.name,
-        )
+        raise none_gives(self, point[self.original.result])
 
-    def _untold(self, result: float, answers: list[float], do: str) -> None:
-        """Refuses a result that several values of the term give."""
 
-        def told(system: System) -> str:
-            *some, last = [decimal(answer, term(self.result).unit(system)) for answer in answers]
-            said = f"{', '.join(some)} and {last}" if some else last
-            given = _said(self.original.result, result, system)
-            return f"{given} does not tell the {term(self.result).label}: {said}{do}"
+class Turned(Protocol):
+    """A statement the other way round: it gives `result`, a term of the original, and takes the original's result first."""
 
-        raise RangeError(told, self.name)
+    @property
+    def name(self) -> str: ...
+    @property
+    def result(self) -> str: ...
+    @property
+    def takes(self) -> tuple[str, ...]: ...
+
+
+def none_gives(turned: Turned, value: float) -> RangeError:
+    """No value of the term asked for is found that gives the result."""
+    return RangeError(
+        lambda system: (
+            f"with these values no {term(turned.result).label} is found that gives "
+            f"{_said(turned.takes[0], value, system)}"
+        ),
+        turned.name,
+    )
+
+
+def not_told(turned: Turned, value: float, answers: list[float], do: str) -> RangeError:
+    """Several values of the term asked for give the result; `do` says so of those that are named."""
+
+    def told(system: System) -> str:
+        *some, last = [decimal(answer, term(turned.result).unit(system)) for answer in answers]
+        said = f"{', '.join(some)} and {last}" if some else last
+        given = _said(turned.takes[0], value, system)
+        return f"{given} does not tell the {term(turned.result).label}: {said}{do}"
+
+    return RangeError(told, turned.name)
 
 
 def _said(name: str, value: float, system: System) -> str:
