@@ -91,7 +91,7 @@ _PLAIN = str.maketrans(
     dict(zip("\u00a0\u2007\u2009\u202f−–‐‑⁄∕′’‘″”“º˚µμ", "    ----//'''\"\"\"°°uu", strict=True))
     | {c: " " + unicodedata.normalize("NFKC", c).replace("⁄", "/") for c in "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"}
 )
-_PLAIN_UNIT = str.maketrans("¹²³⁻·⋅", "123-  ")
+_PLAIN_UNIT = str.maketrans("¹²³₂⁻·⋅", "1232-  ")
 
 _WHOLE = "(?:[1-9][0-9]{0,2}(?:,[0-9]{3})+|[0-9]+)"
 _DECIMAL = re.compile(rf"(?:{_WHOLE}(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{{1,2}}(?![0-9]))?")

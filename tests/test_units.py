@@ -63,6 +63,8 @@ PINT = {
     "h": "hour",
     "in": "inch",
     "inHg": "inch_Hg",
+    "inH2O (4 degC)": "inch_H2O_4C",
+    "inH2O (60 degF)": "inch_H2O_60F",
     "inWC": "inch_H2O",
     "kBtu": "(1000*Btu_it)",
     "lb": "pound",
@@ -73,6 +75,10 @@ PINT = {
     "therm": "US_therm",
     "in 1000": "permille",
     "mmH2O": "meter_H2O/1000",
+    "cmH2O": "meter_H2O/100",
+    "ftH2O": "foot_H2O",
+    "mD": "millidarcy",
+    "P": "poise",
     "y": "year",
 }
 PINT_BASE = {"m": "[length]", "kg": "[mass]", "s": "[time]", "K": "[temperature]", "USD": "[money]"}
@@ -92,7 +98,8 @@ def registry() -> pint.UnitRegistry:
 
 def in_pint(unit: str) -> str:
     text = re.sub(r"(?<=[a-z])(?=[23]\b)", "^", unit.replace("100 ft", "(100 ft)").replace("(100 Bq", "(100*Bq"))
-    text = PINT[text] if text in ("in 1000", "mmH2O") else text  # no single words
+    if text in PINT:  # some are no single words
+        return PINT[text]
     text = re.sub(r"[A-Za-z_%]+", lambda word: PINT.get(word[0], word[0]), text or PINT[""])
     return re.sub(r"(?<=[\w)]) (?=\w)", "*", text)
 
@@ -115,7 +122,7 @@ def test_a_word_within_a_compound_stands_for_one_unit() -> None:
                     assert again.name.removeprefix("delta_") == unit.name.removeprefix("delta_"), spelling
 
 
-@pytest.mark.parametrize("unit", ["degF", "degC", "K"])
+@pytest.mark.parametrize("unit", ["degF", "degC", "degR", "K"])
 def test_temperature_scales_are_those_of_pint(registry: pint.UnitRegistry, unit: str) -> None:
     ours = DIMENSIONS["temperature"].units[unit]
     for reading in (Fraction(-40), Fraction(0), Fraction(55), Fraction(212)):
@@ -152,10 +159,14 @@ def test_fixed_points_of_temperature() -> None:
         ("hp", 7.456999e2),
         ("therm", 1.054804e8),
         ("darcy", 9.869233e-13),
+        ("inH2O (4 degC)", 2.49082e2),
+        ("inH2O (60 degF)", 2.4884e2),
+        ("ftH2O", 2.989067e3),
     ],
 )
 def test_units_agree_with_the_published_conversion_table(unit: str, published: float) -> None:
-    assert from_unit(1.0, unit) == pytest.approx(published, rel=5e-7)  # at most: half a unit of the seventh digit
+    allowed = 1e-5 if "(" in unit else 5e-7  # half a unit of the seventh digit; of heated water the table has fewer
+    assert from_unit(1.0, unit) == pytest.approx(published, rel=allowed)
 
 
 @pytest.mark.parametrize(
@@ -408,7 +419,41 @@ WAYS = [
     ("surface_conductance", "Btu/(h ft2 degF)", "Btu/h ft2 F", "Btu/hr-ft²-°F"),
     ("radon_flux", "pCi/(m2 s)", "pCi/m2 s", "pCi m-2 s-1"),
     ("decay_product_energy", "WL", "wl", "working level", "working levels"),
-    ("exposure", "WLM", "wlm", "working level months", "working-level months"),
+    ("exposure", "WLM", "wlm", "working level months", "working-level months", "WLM/y", "WLM per year"),
+    ("dose", "mSv", "mSv/y", "mSv per year", "mSv/yr"),
+    ("dose", "mrem", "mrem/yr"),
+    ("pressure", "inWC", "inH₂O", "in. H₂O"),
+    ("pressure", "inH2O (4 degC)", "inH2O at 4 °C", "in. H2O (4 °C)", "in H2O 4C", "inH2O @ 4 °C", "inWC (4 °C)"),
+    ("pressure", "inH2O (60 degF)", "inH2O at 60 °F", "in. w.c. (60 °F)", "in H2O at 60F"),
+    ("pressure", "ftH2O", "ft H2O", "feet of water", "ft w.c."),
+    ("pressure", "cmH2O", "cm H2O", "cm of water"),
+    ("pressure", "mmH2O", "mm WG", "millimetres of water"),
+    ("pressure", "mmHg", "millimeters of mercury"),
+    ("pressure", "Pa", "pascals", "N/m2", "N/m^2"),
+    ("pressure", "kPa", "kilopascals"),
+    ("pressure", "hPa", "millibars"),
+    ("pressure", "psi", "lb/in2", "lb/sq in"),
+    ("pressure_gradient", "inWC/ft", "in. w.c./ft", "inches of water per foot"),
+    ("volume_flow", "cfm", "acfm", "ACFM"),
+    ("volume_flow", "L/s", "lps", "LPS"),
+    ("volume_flow", "L/min", "lpm", "LPM"),
+    ("volume_flow", "ft3/s", "cfs", "cubic feet per second", "ft³/s"),
+    ("mass_flow", "lb/min", "lb per minute"),
+    ("activity_concentration", "pCi/L", "picocuries per liter", "pci/l", "PCI/L"),
+    ("activity_concentration", "Bq/m3", "becquerels per cubic meter", "bq/m³"),
+    ("temperature", "degR", "R", "°R", "Rankine"),
+    ("temperature", "degF", "fahrenheit"),
+    ("temperature", "K", "kelvin"),
+    ("velocity", "ft/min", "lfm"),
+    ("density", "lb/ft3", "pcf"),
+    ("density", "g/cm3", "g/cc", "g/mL"),
+    ("viscosity", "P", "poise"),
+    ("viscosity", "lbf s/ft2", "slug/(ft s)", "slug/ft-s"),
+    ("specific_heat", "Btu/(lb degF)", "Btu/lb-F", "Btu/lb·°F", "Btu/lbm-R"),
+    ("power", "kBtu/h", "MBH", "kBtu/hr"),
+    ("permeability", "mD", "millidarcy", "millidarcys"),
+    ("surface_tension", "mN/m", "dynes/cm"),
+    ("slope", "m/m", "ft/ft", "in/in"),
 ]
 
 
@@ -600,6 +645,10 @@ def test_feet_inches_and_sixteenths_read_the_same_however_written(
         ("3 M", "length", "did you mean m?"),
         ("3 months", "time", "'3 months' is in months, which are not all of one length; write days, such as 90 d"),
         ("5 MBtu", "energy", "is in MBtu, a thousand Btu to some and a million to others; write kBtu or MMBtu"),
+        ("80 scfm", "volume_flow", "'80 scfm' is a flow of standard air; write the flow at its own density"),
+        ("0.5 psig", "pressure", "is counted from the air around"),
+        ("5000 HDD", "degree_time", "may be of Fahrenheit or of Celsius; write 5,000 degF d or 2,800 degC d"),
+        ("5000 degree days", "degree_time", "may be of Fahrenheit or of Celsius"),
         ("3 h-1", "time", "is a rate per time; a time was expected"),
         ("3 m^2", "length", "is an area; a length was expected"),
         ("3 m^9", "length", "unknown unit 'm^9'"),
