@@ -273,25 +273,41 @@ def _work(chosen: argparse.Namespace) -> int:
             raise CommandError(str(reason)) from None
         except QuantityError as reason:
             raise CommandError(f"{name}: {reason}") from None
+    asked = turned(statement, given)
     try:
-        work = turned(statement, given).work(chosen.units, **given)
+        work = asked.work(chosen.units, **given)
     except RangeError as reason:
         raise CommandError(reason.told(chosen.units)) from None
     except TermError as reason:
         raise CommandError(str(reason)) from None
+    if any(quantity.tolerance for quantity in given.values()):
+        from radonwork.engine.sheet import Sheet
+
+        (work,) = Sheet(asked.name, asked.title, (asked,)).run(given, chosen.units).works
     if not chosen.json:
         print(work.text())
+        for name in work.spread:
+            if between := work.between(name):
+                print(f"  {term(name).label}: {between} over the stated tolerances")
+        if work.note:
+            print(f"  {work.note}")
         return 0
 
-    written = {name: quantity.unit for name, quantity in given.items()}
+    units = {name: given[name].unit if name in given else term(name).unit(chosen.units) for name in work.values}
 
-    def in_units(values: dict[str, float]) -> dict[str, dict[str, Any]]:
-        units = {name: written.get(name, term(name).unit(chosen.units)) for name in values}
-        return {n: {"value": float(to_unit(value, units[n])), "unit": units[n]} for n, value in values.items()}
+    def said(name: str, value: float, **more: float) -> dict[str, Any]:
+        return {"value": float(to_unit(value, units[name])), "unit": units[name], **more}
 
-    inputs = {name: quantity.value for name, quantity in work.given.items()}
-    said = {"name": chosen.name, "given": in_units(inputs), "results": in_units(dict(work.results))}
-    print(json.dumps(said, indent=1))
+    inputs, results = {}, {}
+    for name, quantity in work.given.items():
+        wide = quantity.value + quantity.tolerance
+        about = float(to_unit(wide, units[name]) - to_unit(quantity.value, units[name]))
+        inputs[name] = said(name, quantity.value, **({"tolerance": about} if quantity.tolerance else {}))
+    for name, value in work.results.items():
+        ends = (float(to_unit(end, units[name])) for end in work.spread.get(name, ()))
+        results[name] = said(name, value, **dict(zip(("low", "high"), ends, strict=False)))
+    note = {"note": work.note} if work.note else {}
+    print(json.dumps({"name": chosen.name, "given": inputs, "results": results, **note}, indent=1))
     return 0
 
 

@@ -6,6 +6,7 @@ import re
 import shutil
 import tomllib
 from pathlib import Path
+from statistics import NormalDist
 
 import fluids
 import pytest
@@ -68,6 +69,40 @@ def test_a_result_that_is_given_asks_for_the_rearranged_form(capsys: Said) -> No
         capsys, "work", "area_ratio", "area_ratio=100 %", "small_bore=2.067 in", "large_bore=3.068 in", "--json"
     )
     assert json.loads(out)["results"]["pipe_count"]["value"] == pytest.approx(2.203, abs=0.0005)
+
+
+def test_the_tolerances_that_are_stated_are_carried_through(capsys: Said) -> None:
+    _, out, _ = run(capsys, "work", "bore_area", "bore=3 in ± 1/16 in", "--json")
+    said = json.loads(out)
+    assert said["given"]["bore"] == {"value": 3, "unit": "in", "tolerance": pytest.approx(1 / 16)}
+    low, high = (math.pi / 4 * bore**2 for bore in (2.9375, 3.0625))  # the area of a circle at both ends
+    assert said["results"]["bore_area"] == {
+        "value": pytest.approx(math.pi / 4 * 9), "unit": "in2", "low": pytest.approx(low), "high": pytest.approx(high)
+    }  # fmt: skip
+    _, out, _ = run(capsys, "work", "bore_area", "bore=3 in ± 1/16 in")
+    assert out.splitlines()[-1] == "  bore area: 6.777 in² to 7.366 in² over the stated tolerances"
+    _, out, _ = run(
+        capsys, "work", "dry_air_density", "air_temperature=70 degF ± 2 degF", "barometric_pressure=1 atm", "--json"
+    )
+    assert json.loads(out)["given"]["air_temperature"]["tolerance"] == pytest.approx(2)
+
+
+def test_tolerances_are_carried_the_other_way_round_too(capsys: Said) -> None:
+    wall = ("work", "pipe_bore", "pipe_outside_diameter=3.5 in ± 0.008 in", "bore=3.068 in ± 0.01 in", "--json")
+    found = json.loads(run(capsys, *wall)[1])["results"]["wall_thickness"]
+    assert (found["low"], found["high"]) == (pytest.approx((0.432 - 0.018) / 2), pytest.approx((0.432 + 0.018) / 2))
+    level = ("work", "share_above", "share_above=5 % ± 1 %", "geometric_mean=1 pCi/L", "log_spread=1", "--json")
+    found = json.loads(run(capsys, *level)[1])["results"]["compared_level"]
+    ends = [math.exp(NormalDist().inv_cdf(1 - share)) for share in (0.06, 0.05, 0.04)]
+    assert [found["low"], found["value"], found["high"]] == pytest.approx(ends)
+
+
+def test_a_tolerance_that_reaches_beyond_what_holds_is_said(capsys: Said) -> None:
+    slow = ("work", "laminar_darcy_factor", "reynolds_number=2250 ± 100")
+    assert "Not within range over the whole stated tolerance: Reynolds number is 2,350" in run(capsys, *slow)[1]
+    said = json.loads(run(capsys, *slow, "--json")[1])
+    assert "over the whole stated tolerance" in said["note"]
+    assert set(said["results"]["darcy_factor"]) == {"value", "unit"}
 
 
 GROWTH = ("radon_after_change", "radon_then=50 pCi/L", "end_radon=100 pCi/L")  # half of what is to come, from none

@@ -83,35 +83,64 @@ class Searched:
     def defaults(self) -> Mapping[str, Quantity]:
         return {name: value for name, value in self.original.defaults.items() if name != self.result}
 
-    def __call__(self, **terms: Values) -> dict[str, float]:
-        """Every result by name, in SI. Raises RangeError where no root gives back the result, or more than one does."""
-        values = {name: float(value) for name, value in bound(self, terms).items()}
-        given = values.pop(self.known)
-        check_range(self.original, self.known, given)
-        root = self._one_root(values, given)
+    def __call__(self, **terms: Values) -> dict[str, Values]:
+        """Every result by name, in SI. Raises RangeError where no root gives back the result, or more than one does.
+
+        Of arrays the root of the first place is searched for, and those beside it follow from it.
+        """
+        values = bound(self, terms)
+        check_range(self.original, self.known, values[self.known])
+        if any(isinstance(value, np.ndarray) for value in values.values()):
+            arrays = dict(zip(values, np.broadcast_arrays(*values.values()), strict=True))
+            at_first = {name: float(array.flat[0]) for name, array in arrays.items()}
+            root: Values = self._roots_beside(arrays, self._one_root(at_first))
+        else:
+            root = self._one_root({name: float(value) for name, value in values.items()})
         found = self._worked(values, root)
         return {self.result: root} | {name: found[name] for name in self.gives[1:]}
 
     def work(self, system: System = "us", **given: Quantity | float) -> Work:
         """One evaluation: the statement with the root put in, both sides of it, and the results."""
         quantities = as_quantities(self, given)
-        return Work(self, system, quantities, self(**{name: quantity.value for name, quantity in quantities.items()}))
+        found = self(**{name: quantity.value for name, quantity in quantities.items()})
+        return Work(self, system, quantities, {name: float(value) for name, value in found.items()})
 
-    def _worked(self, values: Mapping[str, float], tried: float) -> dict[str, float]:
+    def _worked(self, values: Mapping[str, Values], tried: Values) -> Mapping[str, Values]:
         """The original's results with this value of the term; raises RangeError where it does not hold."""
-        found = self.original(**values, **{self.result: tried})
-        return (
-            {name: float(value) for name, value in found.items()}
-            if isinstance(found, dict)
-            else {self.known: float(found)}
-        )
+        terms = {name: values[name] for name in self.takes[1:]}
+        found = self.original(**terms, **{self.result: tried})
+        return found if isinstance(found, dict) else {self.known: found}
 
-    def _one_root(self, values: Mapping[str, float], given: float) -> float:
+    def _roots_beside(self, values: Mapping[str, np.ndarray], first: float) -> np.ndarray:
+        """The roots of arrays that lie beside that of the first place: as far as 1 % of it, and then farther."""
+        given = values[self.known]
+
+        def off(tried: np.ndarray) -> np.ndarray:
+            return np.asarray(self._worked(values, tried)[self.known]) - given
+
+        for times in (1.01, 1.1, 1.5, 4.0):
+            try:
+                low, high = np.full(given.shape, first / times), np.full(given.shape, first * times)
+                below, above = off(low), off(high)
+                if not (below * above < 0).all():
+                    continue
+                for _ in range(_HALVINGS):
+                    middle = (low + high) / 2
+                    before = off(middle) * below > 0
+                    low, high = np.where(before, middle, low), np.where(before, high, middle)
+            except RangeError:
+                continue
+            if (np.abs(off(low)) <= _NEAR * np.abs(above - below)).all():
+                return low
+        raise RangeError(f"the {term(self.result).label} is not found over all of these values", self.name)
+
+    def _one_root(self, values: Mapping[str, float]) -> float:
         """The root in the glossary's range, or the one beyond; raises RangeError where there is none, or more than one."""
+        given = values[self.known]
 
         def off(tried: float) -> float:
             try:
-                return self._worked(values, tried)[self.known] - given
+                return float(self._worked(values, tried)[self.known]) - given
             except RangeError:
                 return math.nan
 
