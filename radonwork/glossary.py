@@ -6,6 +6,7 @@ the laws of the test suite sample; it is not a limit of validity, which each for
 """
 
 import difflib
+import re
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -48,6 +49,17 @@ class Term:
     def si_range(self) -> tuple[float, float]:
         """`low` and `high` in SI units."""
         return self.read(self.low).value, self.read(self.high).value
+
+    @cached_property
+    def codes(self) -> dict[float, str]:
+        """The words that its numbers stand for, as its meaning says them; empty where a number is a number."""
+        found = re.findall(r"[:,] (-?\d) ([^,]+)", self.meaning) if self.dimension == "count" else ()
+        return {float(number): words for number, words in found}
+
+    def written(self, value: float, system: System) -> str:
+        """A value (SI) as people write it: "13-7/8 in", and with its word where it is a code: "1 (to the right)"."""
+        word = self.codes.get(value)
+        return units.shown(value, self.unit(system)) + (f" ({word})" if word else "")
 
     @property
     def label(self) -> str:

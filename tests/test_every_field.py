@@ -74,7 +74,7 @@ def changed(text: str, old: str, new: str) -> str:
         changed(KESTREL, 'stud_spacing = "600 mm"', 'stud_spacing = "60 m"'),
         changed(KESTREL, 'soil_suction = "150 Pa ± 10 Pa"', 'soil_suction = "90 kPa"'),
         changed(ALDER, 'shows = "8.2 pCi/L"', 'shows = "27,000 pCi/L"'),
-        changed(ALDER, 'go = "up 110 in"\npipe = "wall"', 'go = "up 110 in"'),
+        changed(ALDER, 'go = "up 11 ft 3-1/8 in"\npipe = "wall"', 'go = "up 11 ft 3-1/8 in"'),
         changed(KESTREL, 'stick = ["3 m", "6 m"]', 'stick = ["16 mm"]'),
         changed(ALDER, 'device_error = "10 %"', 'device_error = "100 %"'),
     ],

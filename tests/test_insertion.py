@@ -168,6 +168,17 @@ BAD = [
 ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("direction", "word"), [(1.0, "1 (to the right)"), (-1.0, "-1 (to the left)"), (0.0, "0 (neither way)")]
+)
+def test_a_way_to_lean_and_a_state_are_told_in_words(direction: float, word: str) -> None:
+    assert term("lean_direction").written(direction, "us") == word
+    pose = insertion.insertion_pose.work("us", **P110 | opening(9, 0, 13.875), lean_direction=direction, stage=0.4)
+    assert pose.shown("lean_direction") == word
+    assert pose.shown("pose_state") == "0 (on its way in)"
+    assert term("pipe_count").written(2.0, "us") == "2"
+
+
 @pytest.mark.parametrize(("statement", "given_", "said"), BAD)
 def test_what_does_not_hold_is_refused_in_one_line_of_peoples_units(
     statement: Any, given_: dict[str, float], said: str

@@ -83,10 +83,11 @@ def test_the_pieces_of_alder_court_are_cut_as_worked_by_hand_on_paper(alder: Cal
     # pipe in the wye to the pipe beside it are 10-3/4.
     elbow = Fraction(97, 16) - Fraction(3, 2)
     wye = Fraction(5, 4) + 5
+    wall = Fraction(1081, 8)
     by_hand = {
         2: 72 - elbow,
         4: 108 - 2 * elbow,
-        7: 110 - 2 * (elbow + wye + Fraction(7, 4)),
+        7: wall - 2 * (elbow + wye + Fraction(7, 4)),
         10: 168 - 2 * elbow,
         14: 48 - elbow - Fraction(37, 4) - 2 * Fraction(1, 8),
     }
@@ -95,7 +96,7 @@ def test_the_pieces_of_alder_court_are_cut_as_worked_by_hand_on_paper(alder: Cal
     found = {cut.number: cut.mark / INCH for cut in first}
     assert found == pytest.approx({number: float(inches) for number, inches in by_hand.items()}, abs=1e-9)
     assert [(cut.number, cut.copies) for cut in beside] == [(7, 1)]
-    assert beside[0].mark / INCH == pytest.approx(float(110 - 2 * (elbow + Fraction(43, 4))), abs=1e-9)
+    assert beside[0].mark / INCH == pytest.approx(float(wall - 2 * (elbow + Fraction(43, 4))), abs=1e-9)
     assert not any(cut.unknown for cut in cuts(alder.house).cuts)
 
 
@@ -367,7 +368,7 @@ def test_the_sticks_call_the_pieces_of_a_branch_as_the_route_is_drawn() -> None:
     for label in ("piece 1, 5 ft 8-15/16 in", "piece A1, 5 ft 10-1/4 in", "piece A3, 1 ft 10-3/4 in"):
         assert label in sticks.description
     (walled,) = (picture for picture in pictures(calculate(read_house(ALDER), "parts")) if "Sticks" in picture.title)
-    assert "piece 7, 7 ft 7/8 in and piece 7 beside, 6 ft 7-3/8 in" in walled.description
+    assert "piece 7, 9 ft 2 in and piece 7 beside, 8 ft 8-1/2 in" in walled.description
 
 
 # ---------------------------------------------------------------- what cannot be
@@ -618,6 +619,17 @@ def test_a_cut_is_final_only_once_every_take_off_at_its_ends_is_known() -> None:
         known = calculate(parse_house(text + measured.format(take_off), "known.toml"), "parts")
         assert verdicts(known)["length left after take-off"] == verdict
         assert "at most" not in blocks(known, "cut_list")
+
+
+def test_pipe_in_the_wall_is_cut_no_longer_than_what_was_tried_in_the_bay(alder: Calculation) -> None:
+    """Paper: 11 ft 3-1/8 in from centre to centre, less twice 1-3/4, 5 + 1-1/4 and 4-9/16 in: 110 in, as the record tries."""
+    name = "pieces cut as they are put in"
+    assert alder.run.values["wall_cut"] == pytest.approx(110 * 0.0254, abs=1e-9)
+    assert verdicts(alder)[name] == "met"
+    shorter = calculate(changed(ALDER, 'piece_length = "110 in"', 'piece_length = "109 in"'), "parts")
+    assert verdicts(shorter)[name] == "not met"
+    not_tried = calculate(changed(ALDER, 'piece_length = "110 in"', ""), "parts")
+    assert verdicts(not_tried)[name] == "cannot be judged"
 
 
 def test_a_piece_with_nothing_left_is_one_whatever_else_is_not_known() -> None:

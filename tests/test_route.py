@@ -58,7 +58,7 @@ def test_the_route_of_the_house_in_us_units_stands_in_three_sections() -> None:
     assert way.missing == ()
     assert (way.joined_by, way.fan_after, way.tap_after) == ("wye", 12, None)
     assert way.tap_distance == pytest.approx(1.524, rel=1e-12)
-    assert way.length / 0.0254 == pytest.approx(72 + 108 + 110 + 168 + 48, rel=1e-12)
+    assert way.length / 0.0254 == pytest.approx(72 + 108 + 135.125 + 168 + 48, rel=1e-12)
 
 
 def test_every_piece_knows_its_place_in_the_record_and_along_the_pipe() -> None:

@@ -85,7 +85,7 @@ def test_the_words_give_the_air_the_lengths_and_fittings_that_it_had_before() ->
     alder, kestrel = (read_house(path).route() for path in (ALDER, KESTREL))
     assert alder
     assert kestrel
-    assert [p.length / 0.0254 for p in alder.pieces if p.length] == pytest.approx([72, 108, 110, 168, 48])
+    assert [p.length / 0.0254 for p in alder.pieces if p.length] == pytest.approx([72, 108, 135.125, 168, 48])
     assert [p.length for p in kestrel.pieces if p.length] == pytest.approx([1.2, 1.5, 1.0, 0.75])
     assert sum(piece.count for piece in kestrel.pieces if piece.kind == "elbow") == 4
 
@@ -207,10 +207,10 @@ def test_the_panel_lays_the_whole_route_again_for_slope_and_length() -> None:
     assert panel.face["svg"] != before
     assert "1 in/ft" in panel.face["result"]
     rise = 23 * (12 / (12**2 + 1) ** 0.5) / 12  # ft that 9 ft and 14 ft rise at 1 in 12
-    end = 6 + 110 / 12 + 4 + rise
+    end = 6 + 135.125 / 12 + 4 + rise
     assert panel.run().values["route_height"] / FOOT == pytest.approx(end)
     panel.type("sloped_run", "10 ft")
-    assert panel.run().values["route_length"] / FOOT == pytest.approx(6 + 9 + 110 / 12 + 10 + 4)
+    assert panel.run().values["route_length"] / FOOT == pytest.approx(6 + 9 + 135.125 / 12 + 10 + 4)
     assert "not met" in panel.findings
     panel.reset()
     assert panel.face["svg"] == before

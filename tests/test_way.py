@@ -269,10 +269,10 @@ def test_the_route_of_the_house_in_us_units_lies_where_trigonometry_puts_it() ->
     slope = math.atan(1 / 48)
     east = 28.5 - 9 * math.cos(slope)
     north = 33.5 - 14 * math.cos(slope)
-    up = 6 + 9 * math.sin(slope) + 110 / 12 + 14 * math.sin(slope) + 4
+    up = 6 + 9 * math.sin(slope) + 135.125 / 12 + 14 * math.sin(slope) + 4
     assert [value / FOOT for value in way.end] == pytest.approx([east, north, up], rel=1e-12)
     assert way.remarks == ()
-    assert way.length / FOOT == pytest.approx(6 + 9 + 110 / 12 + 14 + 4)
+    assert way.length / FOOT == pytest.approx(6 + 9 + 135.125 / 12 + 14 + 4)
     riser = next(leg for leg in way.legs if len(leg.copies) == 2)
     assert riser.copies[1] == pytest.approx((0, -6 * INCH, 0))
 

@@ -57,13 +57,15 @@ class Work:
 
     def shown(self, name: str) -> str:
         """One value as people write it, with its tolerance or spread where there is one."""
-        unit = term(name).unit(self.system)
+        entry = term(name)
         if name in self.given:
             quantity = self.given[name]
-            tail = f" ± {difference(name, quantity.tolerance, unit)}" if quantity.tolerance else ""
-            return shown(quantity.value, unit) + tail
+            tail = f" ± {difference(name, quantity.tolerance, entry.unit(self.system))}" if quantity.tolerance else ""
+            return entry.written(quantity.value, self.system) + tail
         between = self.between(name)
-        return shown(self.results[name], unit) + (f", {between} over the stated tolerances" if between else "")
+        return entry.written(self.results[name], self.system) + (
+            f", {between} over the stated tolerances" if between else ""
+        )
 
     def between(self, name: str) -> str:
         """The least and the most of a result over the stated tolerances; empty where they do not move it."""

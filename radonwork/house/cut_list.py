@@ -50,7 +50,8 @@ _HAIR = 1e-9
 class Cut:
     """One piece to cut, `copies` of it. `size` is what the pipe is called, `written` the record's length in metres.
 
-    `beside` marks the pipes in the wall that the branch of a wye or tee leads to, where the first goes straight on.
+    `in_wall` marks the pipes in the wall, `beside` those of them that the branch of a wye or tee leads to, where the first
+    goes straight on.
     `length` is what is left of it, `mark` the same to the sixteenth of an inch or the millimetre: what one marks and cuts.
     """
 
@@ -65,6 +66,7 @@ class Cut:
     length: float
     mark: float
     tolerance: float
+    in_wall: bool
     beside: bool = False
 
     @property
@@ -136,6 +138,16 @@ class CutList:
         if self.open and shortest > 0:  # of a piece that is nothing already, what else is taken off changes no verdict
             raise ValueError(self.open)
         return {"shortest_cut": shortest, "longest_cut": max(max(cut.length for cut in self.cuts), 0.0)}
+
+    @property
+    def wall_cut(self) -> float:
+        """The longest pipe in the wall. Raises ValueError without one, or while a take-off that may change it is not known."""
+        cuts = [cut for cut in self.cuts if cut.in_wall]
+        if not cuts:
+            raise ValueError("the route lists no straight pipe that says pipe = 'wall'")
+        if any(cut.unknown for cut in cuts):
+            raise ValueError(self.open)
+        return max(max(cut.length for cut in cuts), 0.0)
 
     @property
     def values(self) -> dict[str, float]:
@@ -282,6 +294,7 @@ class _Row:
             length,
             _as_marked(length, self.house.system),
             piece.tolerance + before.tolerance + after.tolerance,
+            section.pipe == "wall.pipe",
         )
 
     def _taken(self, at: int, way: int) -> tuple[Taken, Taken | None]:

@@ -200,6 +200,20 @@ def lengths_solver(house: House) -> Solver:
     )
 
 
+def wall_solver(house: House) -> Solver:
+    """The longest pipe in the wall, refused while what a fitting takes off it is not known."""
+
+    def worked(**_: Values) -> dict[str, Values]:
+        found = cut_list_of(house)
+        if found is None:
+            raise ValueError("the route lists no straight pipe")
+        return {"wall_cut": found.wall_cut}
+
+    return Solver(
+        "wall_cut", "The longest pipe in the wall", ("wall_cut",), ("listed_pieces", "pipe_length"), _BY_RECORD, worked
+    )
+
+
 def priced(house: House) -> tuple[Assumed, ...]:
     """What all parts cost, added up from the record's prices, and what its quotes ask where its costs name none."""
     found, cost, offers = [], parts_of(house).cost, offers_of(house)

@@ -385,7 +385,7 @@ def _tests() -> Sheet:
 
 def _parts(house: House | None) -> Sheet:
     from radonwork.formulas import boring, buying, condensate, piping, roof, transfer
-    from radonwork.house.parts import cut_solver, lengths_solver
+    from radonwork.house.parts import cut_solver, lengths_solver, wall_solver
 
     def in_the_wall(of: Formula) -> Formula:
         return of.with_terms(of.name, gives=of.result, pipe_outside_diameter="small_pipe_diameter")
@@ -421,12 +421,13 @@ def _parts(house: House | None) -> Sheet:
             in_the_wall(boring.plate_lean_limit),
             cut_solver(house or House()),
             lengths_solver(house or House()),
+            wall_solver(house or House()),
             buying.own_cost,
             buying.quote_saving,
             buying.break_even_value,
             buying.break_even_hours,
         ),
-        optional=("spread_shift", *(formula.name for formula in moved)),
+        optional=("spread_shift", "wall_cut", *(formula.name for formula in moved)),
     )  # fmt: skip
 
 

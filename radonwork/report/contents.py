@@ -27,7 +27,7 @@ from radonwork.report.blocks import (
     words,
 )
 from radonwork.requirements.rules import Finding, Requirement
-from radonwork.units import Quantity, decimal, shown, unit_label
+from radonwork.units import Quantity, decimal, unit_label
 
 # ---------------------------------------------------------------- one evaluation
 
@@ -93,7 +93,7 @@ BETWEEN = "Least to most over the stated tolerances"
 
 def result(done: Work, name: str) -> tuple[str, str]:
     """One result, and between which values the stated tolerances move it."""
-    return shown(done.results[name], term(name).unit(done.system)), done.between(name)
+    return term(name).written(done.results[name], done.system), done.between(name)
 
 
 def named(name: str) -> Words:
