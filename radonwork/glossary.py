@@ -16,6 +16,11 @@ from radonwork import files, units
 System = Literal["us", "metric"]
 
 
+NEGLIGIBLE = "0.0001 %"
+"""A share below this is told as less than it: nothing in a house is known to a millionth. A choice, without a source."""
+_NEGLIGIBLE = units.read(NEGLIGIBLE, "ratio").value
+
+
 class UnknownTerm(KeyError):
     """A name the glossary does not hold; the message names the nearest one."""
 
@@ -58,8 +63,14 @@ class Term:
 
     def written(self, value: float, system: System) -> str:
         """A value (SI) as people write it: "13-7/8 in", and with its word where it is a code: "1 (to the right)"."""
+        if self.negligible(value):
+            return f"less than {NEGLIGIBLE}"
         word = self.codes.get(value)
         return units.shown(value, self.unit(system)) + (f" ({word})" if word else "")
+
+    def negligible(self, value: float) -> bool:
+        """Whether it is a share in percent, too small to be told and yet not zero."""
+        return self.us == "%" and 0 < value < _NEGLIGIBLE
 
     @property
     def label(self) -> str:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pint
@@ -68,6 +69,17 @@ def test_after_a_change_the_level_and_what_a_test_reads_are_those_of_the_integra
         assert balance.read_radon(start_radon=before, end_radon=after, mean_left_share=left) == pytest.approx(mean)
         excess = balance.reading_excess(start_radon=before, end_radon=after, mean_left_share=left)
         assert excess == pytest.approx(mean / after - 1, abs=1e-7)
+
+
+def test_a_share_that_nobody_could_notice_is_told_as_less_than_one() -> None:
+    """Days after a change next to nothing of it is left: the figure stands in the equation, not in the table."""
+    work = balance.left_share.work("us", clearing_rate=1 / HOUR, elapsed_time=48 * HOUR)
+    assert 0 < work.results["left_share"] < 1e-20
+    assert work.shown("left_share") == "less than 0.0001 %"
+    spread = replace(work, spread={"left_share": (1e-30, 1e-3)})
+    assert spread.between("left_share") == "less than 0.0001 % to 0.1 %"
+    assert replace(work, spread={"left_share": (1e-30, 1e-12)}).between("left_share") == ""
+    assert balance.left_share.work("us", clearing_rate=1 / HOUR, elapsed_time=0.0).shown("left_share") == "100 %"
 
 
 @pytest.mark.parametrize("air", AIRS)

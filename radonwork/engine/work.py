@@ -69,9 +69,13 @@ class Work:
 
     def between(self, name: str) -> str:
         """The least and the most of a result over the stated tolerances; empty where they do not move it."""
-        if name not in self.spread or math.isclose(*self.spread[name]):
+        entry = term(name)
+        if name not in self.spread or math.isclose(*self.spread[name]) or entry.negligible(self.spread[name][1]):
             return ""
-        low, high = (decimal(value, term(name).unit(self.system), 4) for value in self.spread[name])
+        low, high = (
+            entry.written(value, self.system) if entry.negligible(value) else decimal(value, entry.unit(self.system), 4)
+            for value in self.spread[name]
+        )
         return f"{low} to {high}"
 
     def steps(self, notation: Notation = TEXT) -> Iterator[str]:

@@ -4,6 +4,7 @@ A finding is one of four: met, not met, cannot be judged, does not apply. Missin
 only from memory is shown beside the value but never decides. The rules are rows of data/requirements.toml.
 """
 
+import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -212,7 +213,7 @@ def judge(
     if unknown or limit is None:
         return Finding(requirement, "cannot be judged", "; ".join(dict.fromkeys(unknown)))
     value = values[check.quantity]
-    margin = float(check.margin(value, limit))
+    margin = 0.0 if math.isclose(value, limit, rel_tol=1e-12) else float(check.margin(value, limit))
     low, high = _over_tolerance(check, samples, value, limit)
     holds = check.holds(margin)
     said = f"{term(check.quantity).label} is {shown(value, unit)}; asked: {check.sense} {shown(limit, unit)}"
