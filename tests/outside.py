@@ -4,6 +4,8 @@ _RUNNING = "tests/test_running_average.py"
 
 # Formula or solver by name: the test that checks it against a reference library or by an independent computation.
 CHECKED_BY_TEST: dict[str, str] = {
+    "count_error": "tests/test_counting.py::test_the_error_of_a_count_is_that_of_scipys_poisson_law",
+    "decision_count": "tests/test_counting.py::test_chance_exceeds_the_deciding_count_as_seldom_as_asked",
     "bore_exponent": "tests/test_pipes.py::test_the_bore_exponent_is_the_slope_a_reference_library_finds",
     "equivalent_bore": "tests/test_pipes.py::test_the_equivalent_bore_carries_what_several_pipes_carry_by_the_library",
     "edge_distance": "tests/test_bay.py::test_an_off_centre_hole_leaves_the_wood_that_shapely_measures",

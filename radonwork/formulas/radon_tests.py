@@ -1,6 +1,6 @@
 """Two tests at one place: their mean, how far they differ, and the result as it is reported."""
 
-from sympy import Abs, Max, Min, Rational, floor
+from sympy import Abs, Max, Min, Rational, floor, sqrt
 
 from radonwork.engine.formula import formula
 from radonwork.engine.sources import Source
@@ -19,6 +19,17 @@ def pair_mean(first_result, second_result):
 def relative_difference(first_result, second_result):
     """Relative percent difference of two tests: their difference over their mean."""
     return Abs(first_result - second_result) / ((first_result + second_result) / 2)
+
+
+@formula(
+    "pair_variation", Source("environment-database-rpd", "coefficient of variation beside the relative difference")
+)
+def pair_variation(first_result, second_result):
+    """Coefficient of variation of two tests: their standard deviation over their mean.
+
+    Assumes the standard deviation of a sample of two, which makes this the relative percent difference over the root of two.
+    """
+    return sqrt(2) * Abs(first_result - second_result) / (first_result + second_result)
 
 
 @formula("pair_low", Source("epa-402-r-92-003", "3.2.2: which limit holds depends on the lower result"))
