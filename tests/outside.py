@@ -4,6 +4,7 @@ _RUNNING = "tests/test_running_average.py"
 
 # Formula or solver by name: the test that checks it against a reference library or by an independent computation.
 CHECKED_BY_TEST: dict[str, str] = {
+    "variation_spread": "tests/test_statistics.py::test_the_spread_of_a_variation_is_that_of_scipys_lognormal_law",
     "count_error": "tests/test_counting.py::test_the_error_of_a_count_is_that_of_scipys_poisson_law",
     "decision_count": "tests/test_counting.py::test_chance_exceeds_the_deciding_count_as_seldom_as_asked",
     "bore_exponent": "tests/test_pipes.py::test_the_bore_exponent_is_the_slope_a_reference_library_finds",
@@ -209,6 +210,7 @@ HAS_DIMENSIONAL_NUMBERS: dict[str, str] = {
 
 # Formula by name: why there is no closed form for any of its terms.
 NOT_REARRANGED: dict[str, str] = {
+    "rectangular_duct_bore": "each side stands in a product and in a sum, under different roots",
     "stud_share": "one of two printed shares: neither tells the kind of stud",
     "hole_lean": "each term stands in an arctangent and under a root beside it",
     "saturation_logarithm": "a fitted polynomial of the temperature with its logarithm",

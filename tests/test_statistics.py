@@ -24,6 +24,7 @@ from radonwork.formulas.statistics import (
     share_above,
     spread_high,
     spread_low,
+    variation_spread,
 )
 from radonwork.solvers.quoted_band import band_spread, spread_of
 
@@ -215,3 +216,9 @@ def test_days_between_false_alarms_are_those_of_the_chain_worked_in_full() -> No
 def test_a_higher_limit_gives_rarer_alarms() -> None:
     found = [days_between_alarms(alarm_allowance=0.5, alarm_limit=h) for h in (3.0, 4.0, 5.0, 6.0)]
     assert all(a < b for a, b in pairwise(found))
+
+
+@pytest.mark.parametrize("spread", [0.1, 0.7, 1.1, 2.0])
+def test_the_spread_of_a_variation_is_that_of_scipys_lognormal_law(spread: float) -> None:
+    law = stats.lognorm(spread, scale=100.0)
+    assert variation_spread(variation=law.std() / law.mean()) == pytest.approx(spread, rel=1e-12)

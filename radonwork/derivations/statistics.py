@@ -19,6 +19,7 @@ from radonwork.formulas.statistics import (
     share_above,
     spread_high,
     spread_low,
+    variation_spread,
 )
 
 _x, _y = sympy.symbols("x y", positive=True)
@@ -43,6 +44,32 @@ Derivation(of=arithmetic_mean, title="Ordinary mean of a lognormal spread").prem
     "worked",
     lambda mean: Eq(_M, sympy.simplify(mean.rhs.doit())),
     "Work the integral: the few high values lift the mean.",
+)
+
+_square = sympy.Symbol("M_2", positive=True)
+
+Derivation(of=variation_spread, title="Spread from a standard deviation").premise(
+    "variation",
+    Eq(symbol("variation") ** 2, _square / _M**2 - 1),
+    "The variance is the mean of the squares less the square of the mean; here it stands over the square of the mean.",
+).premise(
+    "mean",
+    Eq(_M, sympy.Integral(_G * exp(_s * _u) * _density, (_u, -oo, oo))),
+    _STANDARD + " The mean adds every value.",
+).premise(
+    "squares",
+    Eq(_square, sympy.Integral((_G * exp(_s * _u)) ** 2 * _density, (_u, -oo, oo))),
+    "The mean of the squares adds every square.",
+).step(
+    "worked",
+    lambda variation, mean, squares: Eq(
+        variation.lhs, sympy.simplify(squares.rhs.doit() / mean.rhs.doit() ** 2, inverse=True) - 1
+    ),
+    "Work both integrals; the geometric mean drops out.",
+).step(
+    "spread",
+    lambda worked: Eq(_s, sympy.solve(worked, _s)[-1]),
+    "Solve for the spread.",
 )
 
 Derivation(of=share_above, title="Share above a level").premise(

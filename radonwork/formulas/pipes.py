@@ -4,7 +4,7 @@ Everything here follows from Darcy-Weisbach with a friction factor that falls as
 f = C / Re^m. The power m is read off the friction law: 0 where the wall is rough, 1/4 in smooth pipe, 1 in laminar flow.
 """
 
-from sympy import pi
+from sympy import Rational, pi
 
 from radonwork.engine.formula import formula
 from radonwork.engine.sources import Source
@@ -28,6 +28,17 @@ def pipe_bore(pipe_outside_diameter, wall_thickness):
     Assumes the stated wall all round; the standard's least wall gives the largest bore it allows.
     """
     return pipe_outside_diameter - 2 * wall_thickness
+
+
+@formula(
+    "bore", Source("ashrae-fundamentals-duct-chapter", "circular equivalents of rectangular ducts, after Huebscher")
+)
+def rectangular_duct_bore(duct_width, duct_depth):
+    """Bore of the round pipe that loses what a rectangular duct or downspout of the same length loses at the same flow.
+
+    Assumes turbulent flow and smooth straight sides. The air in the duct itself is slower: the flow over its own area.
+    """
+    return Rational("1.3") * (duct_width * duct_depth) ** Rational(5, 8) / (duct_width + duct_depth) ** Rational(1, 4)
 
 
 @formula("bore_area", _GEOMETRY)

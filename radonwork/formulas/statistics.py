@@ -27,6 +27,15 @@ def log_spread(geometric_sd):
     return log(geometric_sd)
 
 
+@formula("log_spread", _LOGNORMAL)
+def variation_spread(variation):
+    """Standard deviation of the logarithm from the standard deviation over the ordinary mean.
+
+    Assumes a lognormal spread: real surveys have more very high houses than that.
+    """
+    return sqrt(log(1 + variation**2))
+
+
 @formula("arithmetic_mean", _LOGNORMAL)
 def arithmetic_mean(geometric_mean, log_spread):
     """Ordinary mean of a lognormal spread.
