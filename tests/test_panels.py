@@ -263,6 +263,12 @@ def test_a_fault_in_a_callback_is_said_in_the_panel(monkeypatch: pytest.MonkeyPa
     assert "could not be worked out" in panel.face["fault"]
 
 
+def test_a_question_says_its_topic_where_a_workbook_has_several() -> None:
+    assert repr(book("tests").exercise(2)).startswith("Question 2 (Radon tests): ")
+    assert repr(book("year").exercise(2)).startswith("Question 2 (What the results say of the year): ")
+    assert repr(book("pipes").exercise(2)).startswith("Question 2: ")
+
+
 @pytest.mark.parametrize("key", topics())
 def test_there_are_three_questions_and_each_marks_its_own_answer_right(key: str) -> None:
     assert len(questions(key)) == 3

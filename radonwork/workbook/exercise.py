@@ -59,15 +59,15 @@ def questions(topic: str) -> tuple[Question, ...]:
 
 
 class Exercise(anywidget.AnyWidget):
-    """One question with a field for the answer."""
+    """One question with a field for the answer; `of` names its topic where a workbook has several."""
 
     _esm = (_HERE / "exercise.js").read_text(encoding="utf-8")
     _css = (_HERE / "panel.css").read_text(encoding="utf-8")
     spec = traitlets.Dict().tag(sync=True)
 
-    def __init__(self, question: Question, number: int) -> None:
+    def __init__(self, question: Question, number: int, of: str = "") -> None:
         self.question = question
-        self._title = f"Question {number}"
+        self._title = f"Question {number}" + (f" ({of})" if of else "")
         hint = f"a value with its unit, such as 3 {question.unit}".rstrip() if question.unit else "a number"
         super().__init__(spec={"title": self._title, "question": question.text, "hint": hint})
         self.on_msg(lambda _widget, content, _buffers: self._heard(content))

@@ -21,7 +21,7 @@ from radonwork.engine.solver import SOLVERS
 from radonwork.files import DATA, WORKBOOKS
 from radonwork.glossary import term
 from radonwork.house.calculations import Calculation, calculate, stated
-from radonwork.house.job import parts, topics
+from radonwork.house.job import Topic, parts, topics
 from radonwork.house.pipe_sizes import nominal_sizes, pipe_size
 from radonwork.house.record import House, RecordError, read_house
 from radonwork.house.saving import open_record
@@ -94,6 +94,11 @@ class Book:
     def calculation(self) -> Calculation:
         return calculate(self.house, self.topic.key)
 
+    @property
+    def _beside(self) -> list[Topic]:
+        """The topics of this one's workbook, itself among them."""
+        return [topic for topic in topics().values() if topic.workbook == self.topic.workbook]
+
     def question(self) -> Shown:
         """The question, where it stands in the job, and the cautions."""
         topic, part = self.topic, parts()[self.topic.part - 1]
@@ -103,9 +108,9 @@ class Book:
             if faults
             else ""
         )
-        opens = self.topic.key == next(key for key, one in topics().items() if one.workbook == self.topic.workbook)
+        ways = links(topic.workbook)._html if topic == self._beside[0] else ""
         html = (
-            f"{links(self.topic.workbook)._html if opens else ''}{wrong}<p><strong>{escape(topic.question)}</strong></p>"
+            f"{ways}{wrong}<p><strong>{escape(topic.question)}</strong></p>"
             f"<p>Part {part.number} of 11, {escape(part.name.lower())}. {escape(topic.stands)}</p>"
             f"<p>{escape(topic.says)}</p><p>{escape(topic.governs)}</p>{pieces.cautions_html(topic)}"
             f"<p>House: {escape(self.house.name)}, from {escape(self.path.name)}.</p>"
@@ -213,7 +218,8 @@ class Book:
 
     def exercise(self, number: int) -> Exercise:
         """Question `number` to try, from one."""
-        return Exercise(questions(self.topic.key)[number - 1], number)
+        of = self.topic.title if len(self._beside) > 1 else ""
+        return Exercise(questions(self.topic.key)[number - 1], number, of)
 
     def links(self) -> Shown:
         """Previous and next workbook, and back to the start page."""
