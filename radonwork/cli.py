@@ -273,8 +273,8 @@ def _work(chosen: argparse.Namespace) -> int:
             raise CommandError(str(reason)) from None
         except QuantityError as reason:
             raise CommandError(f"{name}: {reason}") from None
-    asked = turned(statement, given)
     try:
+        asked = turned(statement, given)
         work = asked.work(chosen.units, **given)
     except RangeError as reason:
         raise CommandError(reason.told(chosen.units)) from None

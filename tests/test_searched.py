@@ -132,8 +132,13 @@ def test_a_root_at_the_very_end_of_what_holds_is_found() -> None:
 def test_a_term_with_a_usual_value_is_searched_for_where_it_alone_is_not_stated() -> None:
     found = worked_back(vent_air, air_temperature=285.0, relative_humidity=1.0, barometric_pressure=90000.0)
     assert found["altitude"] == pytest.approx(988.6, abs=1.0)  # US Standard Atmosphere 1976: 89875 Pa at 1000 m
-    with pytest.raises(TermError):
-        turned(vent_air, {"air_temperature", "barometric_pressure"})(air_temperature=285.0, barometric_pressure=9e4)
+    with pytest.raises(TermError, match="not given: relative_humidity, altitude"):
+        turned(vent_air, {"air_temperature", "barometric_pressure"})
+
+
+def test_a_result_with_two_terms_missing_names_both() -> None:
+    with pytest.raises(TermError, match="not given: compared_level, log_spread"):
+        turned(share_above, {"share_above", "geometric_mean"})
 
 
 def test_several_roots_are_named_and_none_is_chosen() -> None:

@@ -13,7 +13,17 @@ from typing import Any
 import numpy as np
 import sympy
 
-from radonwork.engine.formula import Formula, NotSolvable, RangeError, Values, as_quantities, bound, check_range, span
+from radonwork.engine.formula import (
+    Formula,
+    NotSolvable,
+    RangeError,
+    TermError,
+    Values,
+    as_quantities,
+    bound,
+    check_range,
+    span,
+)
 from radonwork.engine.rearranged import none_gives, not_told
 from radonwork.engine.solver import Solver
 from radonwork.engine.sources import Source
@@ -29,12 +39,19 @@ _HALVINGS = 60  # down to neighbouring doubles
 
 
 def turned(statement: Formula | Solver, given: Collection[str]) -> Any:
-    """The statement, or the other way round where one of its results is given and exactly one other term is not."""
+    """The statement, or the other way round where one of its results is given and exactly one other term is not.
+
+    Raises TermError where a result is given and more terms are not.
+    """
     known = [name for name in statement.gives if name in given and name not in statement.takes]
     unstated = [name for name in statement.takes if name not in given]
     absent = [name for name in unstated if name not in statement.defaults] or unstated
-    if len(known) != 1 or len(absent) != 1:
+    if len(known) != 1 or not absent:
         return statement
+    if len(absent) > 1:
+        raise TermError(
+            f"{statement.name} finds one term from {known[0]} and needs all the others; not given: {', '.join(absent)}"
+        )
     if isinstance(statement, Formula):
         try:
             return statement.solved_for(absent[0])
