@@ -3,6 +3,7 @@
 import ast
 import json
 import re
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -99,6 +100,19 @@ def test_the_file_holds_no_state_of_widgets_or_machines(path: Path) -> None:
     assert set(notebook["metadata"]) <= {"kernelspec", "radonwork"}
     for cell in notebook["cells"]:
         assert "execution" not in cell["metadata"]
+
+
+@every_workbook
+def test_no_heading_skips_a_level(path: Path) -> None:
+    """Who listens goes from heading to heading: under one of level 2 comes a 3, not a 4."""
+    found = [(0, "")]
+    for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]:
+        text = "".join(cell["source"]) if cell["cell_type"] == "markdown" else ""
+        found += [(len(signs), words) for signs, words in re.findall(r"^(#+) (.*)", text, re.MULTILINE)]
+        for output in cell.get("outputs", ()):
+            html = "".join(output.get("data", {}).get("text/html", ()))
+            found += [(int(level), words) for level, words in re.findall(r"<h([1-6])[^>]*>([^<]*)", html)]
+    assert [words for (before, _), (level, words) in pairwise(found) if level > before + 1] == []
 
 
 @every_workbook

@@ -23,8 +23,8 @@ def html_environment() -> Environment:
     return made
 
 
-def html(blocks: Iterable[Block], level: int = 4, fold_open: bool = False) -> str:
-    """Blocks as a fragment of HTML whose sections have headings of `level`."""
+def html(blocks: Iterable[Block], level: int = 3, fold_open: bool = False) -> str:
+    """Blocks as a fragment of HTML whose sections have headings of `level`: 3 stands well under a workbook's 2 or 3."""
     write = html_environment().get_template("blocks.html").module.write  # type: ignore[attr-defined]
     return "".join(write(block, level, fold_open) for block in blocks)
 

@@ -42,6 +42,7 @@ EXAMPLE = DATA / "houses" / "alder-court.toml"
 _STYLE = (
     ".radonwork-shown :is(th, td, caption) { text-align: left !important; vertical-align: top; } "
     ".radonwork-shown figure { margin: 0.6em 0; } "
+    ".radonwork-shown :is(h3, h4) { font-size: 1em; margin: 1em 0 0.3em; } "
     ".radonwork-shown svg { width: 100%; max-width: 860px; height: auto; background: #fff; } "
     ".radonwork-shown math[display='block'] { overflow-x: auto; }"
 )
