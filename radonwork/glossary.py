@@ -61,6 +61,11 @@ class Term:
         found = re.findall(r"[:,] (-?\d) ([^,]+)", self.meaning) if self.dimension == "count" else ()
         return {float(number): words for number, words in found}
 
+    @property
+    def such_as(self) -> str:
+        """A value to show how one is written: the low end of the range, or the high where that is nothing or less."""
+        return self.low if self.si_range[0] > 0 else self.high
+
     def written(self, value: float, system: System) -> str:
         """A value (SI) as people write it: "13-7/8 in", and with its word where it is a code: "1 (to the right)"."""
         if self.negligible(value):

@@ -539,8 +539,10 @@ def test_every_field_is_listed_with_what_it_takes(capsys: Said) -> None:
     assert lines["test[].kind"] == '"short-term" or "long-term"'
     assert lines["test[].severe_weather"] == "true or false"
     assert lines["test[].start"].startswith("a day")
-    assert lines["test[].place"] == "text in quotes"
-    assert lines["test[].concentration"].endswith('such as "0.5 pCi/L"')
+    assert lines["test[].place"] == 'text in quotes, such as "basement, north half"'
+    assert lines["test[].notes"] == "text in quotes"
+    assert lines["test[].concentration"].endswith('such as "10.1 pCi/L"')  # as an invented house has it
+    assert not re.search(r'such as "(0 |-)', out)
     assert "test_hole" in run(capsys, "fields", "proof.test_hole")[1]
     assert "90° elbow, regular; 90° elbow, long sweep" in run(capsys, "fields", "run.piece")[1]
     assert "in the leg of the branch, at the stop" in run(capsys, "fields", "fitting")[1]  # its own, not the term's

@@ -55,7 +55,7 @@ def declared(field: FieldInfo, kind: Literal["reads", "means", "measured", "stat
 def quantity(value: object, term: str) -> Quantity:
     entry = glossary.term(term)
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise QuantityError(f'{as_written(value)} is not a quantity; write one in quotes, such as "{entry.low}"')
+        raise QuantityError(f'{as_written(value)} is not a quantity; write one in quotes, such as "{entry.such_as}"')
     return plausible.read(str(value), term)
 
 
