@@ -295,17 +295,22 @@ def _work(chosen: argparse.Namespace) -> int:
 
     units = {name: given[name].unit if name in given else term(name).unit(chosen.units) for name in work.values}
 
-    def said(name: str, value: float, **more: float) -> dict[str, Any]:
-        return {"value": float(to_unit(value, units[name])), "unit": units[name], **more}
+    def reading(name: str, value: float) -> float:
+        return float(
+            f"{to_unit(value, units[name]):.14g}"
+        )  # what converting it to SI and back leaves is no digit of it
 
-    inputs, results = {}, {}
+    inputs: dict[str, dict[str, Any]] = {}
+    results: dict[str, dict[str, Any]] = {}
     for name, quantity in work.given.items():
-        wide = quantity.value + quantity.tolerance
-        about = float(to_unit(wide, units[name]) - to_unit(quantity.value, units[name]))
-        inputs[name] = said(name, quantity.value, **({"tolerance": about} if quantity.tolerance else {}))
+        inputs[name] = {"value": reading(name, quantity.value), "unit": units[name]}
+        if quantity.tolerance:
+            wide = to_unit(quantity.value + quantity.tolerance, units[name])
+            inputs[name]["tolerance"] = float(f"{wide - to_unit(quantity.value, units[name]):.12g}")
     for name, value in work.results.items():
-        ends = (float(to_unit(end, units[name])) for end in work.spread.get(name, ()))
-        results[name] = said(name, value, **dict(zip(("low", "high"), ends, strict=False)))
+        results[name] = {"value": reading(name, value), "unit": units[name]}
+        if name in work.spread:
+            results[name]["low"], results[name]["high"] = (reading(name, end) for end in work.spread[name])
     note = {"note": work.note} if work.note else {}
     print(json.dumps({"name": chosen.name, "given": inputs, "results": results, **note}, indent=1))
     return 0

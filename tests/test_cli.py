@@ -64,6 +64,13 @@ def test_the_json_of_a_work_has_name_given_and_results_with_units(capsys: Said) 
     assert said["results"]["area_ratio"] == {"value": pytest.approx(90.78, abs=0.005), "unit": "%"}
 
 
+def test_what_was_given_comes_back_as_it_was_written(capsys: Said) -> None:
+    given = ("air_temperature=75 degF", "barometric_pressure=29.9 inHg")
+    _, out, _ = run(capsys, "work", "dry_air_density", *given, "--json")
+    said = json.loads(out)["given"]
+    assert [said[name]["value"] for name in ("air_temperature", "barometric_pressure")] == [75.0, 29.9]
+
+
 def test_a_result_that_is_given_asks_for_the_rearranged_form(capsys: Said) -> None:
     _, out, _ = run(
         capsys, "work", "area_ratio", "area_ratio=100 %", "small_bore=2.067 in", "large_bore=3.068 in", "--json"
