@@ -206,6 +206,17 @@ def test_the_outline_of_an_example_has_the_area_its_record_states(house: str, ar
     )
 
 
+def test_the_slab_that_is_drawn_has_its_area_unless_the_record_states_one() -> None:
+    """An L of 40 by 14 and 22 by 16 ft, on paper 912 ft2."""
+    corners = [["0 ft", "0 ft"], ["40 ft", "0 ft"], ["40 ft", "14 ft"], ["22 ft", "14 ft"], ["22 ft", "30 ft"]]
+    outline = f"outline = {[*corners, ['0 ft', '30 ft']]}\n"
+    drawn = parse_house(f"[foundation]\n{outline}", "house.toml").facts()["slab_area"]
+    assert (drawn.value, drawn.text) == (pytest.approx(912 * 0.3048**2, rel=1e-12), "912 ft²")
+    stated = parse_house(f'[foundation]\nslab_area = "900 ft2"\n{outline}', "house.toml").facts()["slab_area"]
+    assert stated.text == "900 ft2"
+    assert "slab_area" not in parse_house('[foundation]\nslab_thickness = "4 in"\n', "house.toml").facts()
+
+
 def test_places_on_the_slab_are_in_metres_with_their_field() -> None:
     alder, kestrel = (read_house(path) for path in HOUSES)
     (sump,), (pit,) = alder.suction_points(), kestrel.suction_points()

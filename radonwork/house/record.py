@@ -216,6 +216,8 @@ class House(Section):
         found |= {term: Quantity(float(count), "", 0.0, str(count)) for term, count in counts.items() if count}
         if self.roof and self.outlet:
             found |= self.roof.derived(self.outlet.at)
+        if self.foundation:
+            found |= self.foundation.derived()
         from radonwork.house import proving, testing
 
         return found | proving.facts(self) | testing.facts(self) | (self.suction.derived() if self.suction else {})

@@ -52,6 +52,15 @@ class Foundation(Section):
             raise wrong(f"{corners[at]} {message}", at)
         return corners
 
+    def derived(self) -> dict[str, Quantity]:
+        """The area of the slab that is drawn, where the record does not state one."""
+        if self.slab_area or not self.outline:
+            return {}
+        from radonwork.solvers.slab_plan import Footprint  # loads numpy, which reading a record does not need
+
+        unit = "ft2" if self.outline[0].x.unit in ("in", "ft") else "m2"
+        return {"slab_area": derived(Footprint(tuple(corner.point for corner in self.outline)).area, unit)}
+
 
 class SuctionPlace(Section):
     """One place where the slab is sucked at, on the floor plan."""
