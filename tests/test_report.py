@@ -253,6 +253,15 @@ def test_the_first_page_of_the_pdf_tells_the_design_and_the_second_begins_with_w
     assert [text for text in broken if text not in unescape(opened)] == []
 
 
+def test_a_long_name_and_many_facts_leave_the_design_on_its_page(record: Callable[[str], House]) -> None:
+    name = "The house with the green shutters behind the old mill, " * 2
+    house = record(f'[house]\nname = "{name}"\n[suction]\nplace = "{name}"\n[outlet]\nnotes = "{name}"\n')
+    first, second = (_run_together(Report(house).reader.pages[n].extract_text()) for n in (0, 1))
+    assert _run_together("green shutters") in first
+    assert "Reviewedby" in first
+    assert second.startswith(_run_together("What is not met, and what cannot be judged"))
+
+
 def test_what_a_topic_shows_on_the_first_page_is_a_result_of_its_sheet(report: Report) -> None:
     for c in report.calculations:
         gives = {name for statement in c.run.sheet.statements for name in statement.gives}

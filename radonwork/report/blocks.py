@@ -138,11 +138,12 @@ Block: TypeAlias = Para | Items | Table | Equations | Figure | Fold | Section
 
 @dataclass(frozen=True)
 class Document:
-    """A whole report: what stands on its first page above the contents, and the sections the contents list."""
+    """A whole report: its first page, what an inspector reads next, and the sections that the contents after it list."""
 
     title: str
     subtitle: str
-    opening: tuple[Block, ...]
+    first_page: tuple[Block, ...]
+    faults: Section
     sections: tuple[Section, ...]
 
 

@@ -14,7 +14,7 @@ from radonwork.house.job import parts
 from radonwork.house.record import House
 from radonwork.report import contents
 from radonwork.report.blocks import Block, Document, Figure, Items, Para, Section, Strong, Table, Words
-from radonwork.report.first_page import opening, verdicts
+from radonwork.report.first_page import design, faults, verdicts
 from radonwork.report.recorded import stated
 from radonwork.report.told import told
 
@@ -61,7 +61,8 @@ def document(house: House, calculations: Sequence[Calculation], pictures: Pictur
     return Document(
         title=f"Radon mitigation calculations: {house.name}",
         subtitle=f"Worked from the record of the house with radonwork {__version__}",
-        opening=(Para((Strong("What this is not. "), _LIMITS), "caution"), *opening(house, calculations, numbers)),
+        first_page=(Para((Strong("What this is not. "), _LIMITS), "caution"), design(house, calculations, numbers)),
+        faults=faults(calculations, numbers),
         sections=tuple(sections),
     )
 

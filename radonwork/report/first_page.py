@@ -19,18 +19,16 @@ VERDICTS: tuple[Verdict, ...] = ("not met", "cannot be judged", "met", "does not
 """In the order in which a reader must know of them."""
 
 
-def opening(house: House, calculations: Sequence[Calculation], numbers: Mapping[str, str]) -> tuple[Block, ...]:
-    """The first page, and what is not met or cannot be judged; `numbers` are those of the sections of the topics."""
+def design(house: House, calculations: Sequence[Calculation], numbers: Mapping[str, str]) -> Section:
+    """The design on one page; `numbers` are those of the sections of the topics."""
     page: tuple[Block, ...] = (_counted(calculations), _system(house), *_figures(calculations, numbers), _signatures())
-    return (
-        Section("The design on one page", page, "summary"),
-        Section(
-            "What is not met, and what cannot be judged",
-            (verdicts(calculations, numbers, VERDICTS[:2]),),
-            "open",
-            "topic",
-        ),
-    )
+    return Section("The design on one page", page, "summary")
+
+
+def faults(calculations: Sequence[Calculation], numbers: Mapping[str, str]) -> Section:
+    """What is not met or cannot be judged."""
+    rules = (verdicts(calculations, numbers, VERDICTS[:2]),)
+    return Section("What is not met, and what cannot be judged", rules, "open", "topic")
 
 
 def _counted(calculations: Sequence[Calculation]) -> Para:
