@@ -234,7 +234,10 @@ def _unit(text: str, want: Dimension, bare: str | None) -> Unit:
     if not re.match(r"[^\W\d_]|[°%$¢\"']|1/[^\W\d_]", plain):
         raise QuantityError(f"is not one number with one unit; write {want.wanted}")
     folded = {spelling.casefold(): spelling for spelling in reversed(want.spellings)}
-    near = get_close_matches(plain.casefold(), folded, n=1)
+    # Letters in another order are the likeliest slip: cmf is cfm before it is cfs.
+    asked = plain.casefold()
+    letters = sorted(asked)
+    near = [spelling for spelling in folded if sorted(spelling) == letters] or get_close_matches(asked, folded, n=1)
     guess = f" (did you mean {folded[near[0]]}?)" if near else ""
     raise QuantityError(f"has an unknown unit {_clipped(text, 20)}{guess}; write {want.phrase} with {want.usual}")
 
