@@ -210,6 +210,7 @@ def measure(browser: Browser, lab: Lab, subjects: list[Subject], moves: int) -> 
         comparison = open_page(browser, lab, f"{subject.topic}.ipynb")
         comparison.choose("Run", "Run All Cells")
         ways = dict(ways_of(subject, workbook, comparison))
+        _wait_until_idle(comparison.page)  # a picture of `interact` still to come would be taken for that of a move
         for way in ways.values():
             way.take_turn()  # once for whatever is made when first used
             way.moves.clear()
@@ -238,8 +239,12 @@ def ways_of(subject: Subject, workbook: Workbook, comparison: Workbook) -> Itera
 def open_page(browser: Browser, lab: Lab, name: str) -> Workbook:
     workbook = Workbook(browser.new_page(viewport={"width": 1400, "height": 1000}))
     workbook.page.goto(lab.address_of(name))
-    workbook.page.get_by_text("| Idle").wait_for(timeout=LIMIT * 1000)  # the kernel hears what it is told
+    _wait_until_idle(workbook.page)  # the kernel hears what it is told
     return workbook
+
+
+def _wait_until_idle(page: Page) -> None:
+    page.get_by_text("| Idle").wait_for(timeout=LIMIT * 1000)
 
 
 def report(subject: Subject, ways: dict[str, Way]) -> None:
