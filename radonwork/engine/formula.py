@@ -150,9 +150,10 @@ class Formula:
     def worked(self, values: Mapping[str, Values]) -> Values:
         """What the expression gives, held to no range; not a number where it gives none."""
         arguments = [values[name] for name in self.takes]
-        if any(isinstance(value, np.ndarray) for value in arguments):
+        shapes = {value.shape for value in arguments if isinstance(value, np.ndarray)}
+        if shapes:
             # A constant or a term that drops out must not lose the shape of the others.
-            shape = np.broadcast_shapes(*(np.shape(value) for value in arguments))
+            shape = np.broadcast_shapes(*shapes)
             with np.errstate(all="ignore"):  # what is not finite is refused, and cases that do not count are worked too
                 found = self._array(*arguments)
             return found if np.shape(found) == shape else np.broadcast_to(found, shape).copy()
